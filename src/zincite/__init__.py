@@ -1,0 +1,1 @@
+"""zincite: a formulation workbench for mineral sunscreens."""

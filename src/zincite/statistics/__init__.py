@@ -1,0 +1,1 @@
+"""Pure statistics on arrays; a sibling of physics, neither imports the other."""
