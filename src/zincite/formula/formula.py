@@ -62,7 +62,7 @@ class Phase:
 
     @property
     def percent(self) -> float:
-        """Mass share of the phase. [%]"""
+        """Mass share of the phase, in percent."""
         return math.fsum(i.percent for i in self.ingredients)
 
 
@@ -88,6 +88,12 @@ class Formula:
         Prices of this file, by material id, in `currency`.
     path : Path or None
         Where it was read from.
+    note : str
+        Free text.
+    water_phase_ph : float or None
+        Measured or intended pH of the water phase; None lets the chemistry calculate it.
+    replaced_cards : tuple of str
+        Ids of library cards that the user's own cards replaced.
     """
 
     code: str
@@ -101,6 +107,8 @@ class Formula:
     currency: str = "EUR"
     path: Path | None = None
     note: str = ""
+    water_phase_ph: float | None = None
+    replaced_cards: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.emulsion not in EMULSIONS:
@@ -116,7 +124,7 @@ class Formula:
         if abs(total - 100) > SUM_TOLERANCE_PERCENT + 1e-9:
             raise FormulaError(
                 f"formula {self.code!r}: percentages sum to {total:.4g} %, expected 100 % "
-                f"(tolerance {SUM_TOLERANCE_PERCENT} %); one ingredient may say percent = \"rest\""
+                f'(tolerance {SUM_TOLERANCE_PERCENT} %); one ingredient may say percent = "rest"'
             )
         for ingredient in self.ingredients:
             if ingredient.material not in self.materials:
@@ -131,7 +139,7 @@ class Formula:
         return tuple(i for phase in self.phases for i in phase.ingredients)
 
     def percent_by_material(self) -> dict[str, float]:
-        """Return the share of each material as weighed, equal ids added up. [%]"""
+        """Return the share of each material as weighed in percent, equal ids added up."""
         shares: dict[str, float] = {}
         for ingredient in self.ingredients:
             shares[ingredient.material] = shares.get(ingredient.material, 0.0) + ingredient.percent

@@ -6,9 +6,21 @@ import math
 from dataclasses import dataclass, field, replace
 
 from zincite.errors import OutOfRangeError
-from zincite.sources import Sourced
+from zincite.sources import Evidence, Sourced
 
-__all__ = ["CORE_DENSITIES_G_ML", "Coating", "Constituent", "Grade", "IndexModel", "Material"]
+__all__ = [
+    "CORE_DENSITIES_G_ML",
+    "CORE_INCI",
+    "DISPERSION_SHAPES",
+    "Coating",
+    "Constituent",
+    "Grade",
+    "IndexModel",
+    "Material",
+]
+
+DISPERSION_SHAPES = ("ester", "hydrocarbon", "silicone", "aromatic")
+"""Families of liquids whose refractive index falls with wavelength in the same way."""
 
 CORE_DENSITIES_G_ML: dict[str, float] = {
     "zinc-oxide": 5.606,  # McCormick 2011 (trade source S07)
@@ -21,6 +33,18 @@ CORE_DENSITIES_G_ML: dict[str, float] = {
     "alumina": 3.0,  # hydrated or amorphous coating, from memory
 }
 """Densities of core materials. [g/mL]"""
+
+CORE_INCI: dict[str, tuple[str, ...]] = {
+    "zinc-oxide": ("Zinc Oxide", "CI 77947"),
+    "titanium-dioxide-rutile": ("Titanium Dioxide", "CI 77891"),
+    "titanium-dioxide-anatase": ("Titanium Dioxide", "CI 77891"),
+    "iron-oxide-red": ("CI 77491",),
+    "iron-oxide-yellow": ("CI 77492",),
+    "iron-oxide-black": ("CI 77499",),
+    "silica": ("Silica",),
+    "alumina": ("Alumina",),
+}
+"""INCI names of core materials, the usual one first; the others are names as a colorant."""
 
 
 def _require(condition: bool, message: str) -> None:
@@ -40,12 +64,16 @@ class Coating:
         Share of the powder as supplied, 0..100 exclusive. [%]
     density_g_ml, refractive_index : float or None
         Of the layer; None takes the optics' table by INCI name, else an organic layer.
+    evidence, source : Evidence, str
+        How `mass_percent` is known.
     """
 
     inci: str
     mass_percent: float
     density_g_ml: float | None = None
     refractive_index: float | None = None
+    evidence: Evidence = Evidence.DATA_SHEET
+    source: str = ""
 
     def __post_init__(self) -> None:
         _require(
@@ -95,6 +123,8 @@ class Grade:
         Measured decadic specific extinction of the dispersion, where known. [L/(g cm)]
     index_model : IndexModel
         Settings of the ZnO index model.
+    evidence, source : Evidence, str
+        How the primary sizes are known.
     """
 
     core: str
@@ -109,6 +139,8 @@ class Grade:
     extinction_nm: tuple[float, ...] = ()
     extinction_L_g_cm: tuple[float, ...] = ()
     index_model: IndexModel = field(default_factory=IndexModel)
+    evidence: Evidence = Evidence.DATA_SHEET
+    source: str = ""
 
     def __post_init__(self) -> None:
         known = ", ".join(CORE_DENSITIES_G_ML)
@@ -153,8 +185,7 @@ class Grade:
         if self.aggregate_fraction is not None:
             _require(
                 0 <= self.aggregate_fraction.value <= 1,
-                f"grade says aggregate_fraction = {self.aggregate_fraction.value}, "
-                "expected 0 to 1",
+                f"grade says aggregate_fraction = {self.aggregate_fraction.value}, expected 0 to 1",
             )
         if self.aggregate_median_nm is not None:
             _require(
@@ -165,12 +196,12 @@ class Grade:
 
     @property
     def core_density_g_ml(self) -> float:
-        """Density of the bare core. [g/mL]"""
+        """Density of the bare core, in g/mL."""
         return CORE_DENSITIES_G_ML[self.core]
 
     @property
     def core_mass_fraction(self) -> float:
-        """Share of the coated powder that is core. [-]"""
+        """Share of the coated powder that is core, 0 to 1."""
         return 1.0 - sum(c.mass_percent for c in self.coatings) / 100.0
 
 
@@ -219,6 +250,10 @@ class Material:
         Optical description of a pigment.
     notes : str
         Anything a chemist should know.
+    dispersion_shape : str
+        One of `DISPERSION_SHAPES`: how the refractive index of a liquid runs with wavelength.
+    composition_evidence, composition_source : Evidence, str
+        How the shares of `composition` are known.
     """
 
     id: str
@@ -232,10 +267,18 @@ class Material:
     composition: tuple[Constituent, ...] = ()
     grade: Grade | None = None
     notes: str = ""
+    dispersion_shape: str = "ester"
+    composition_evidence: Evidence = Evidence.DATA_SHEET
+    composition_source: str = ""
 
     def __post_init__(self) -> None:
         _require(bool(self.id) and " " not in self.id, f"material id {self.id!r} holds a space")
         _require(bool(self.inci), f"material {self.id!r} has no INCI name")
+        _require(
+            self.dispersion_shape in DISPERSION_SHAPES,
+            f"material {self.id!r} says dispersion_shape = {self.dispersion_shape!r}, "
+            f"expected one of {', '.join(DISPERSION_SHAPES)}",
+        )
         if self.composition:
             total = sum(part.percent for part in self.composition)
             _require(
