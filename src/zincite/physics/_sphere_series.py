@@ -1,4 +1,8 @@
-"""The series of the coated sphere for a block of spheres of similar size."""
+"""The series of the coated sphere for a block of spheres of similar size.
+
+Electric (a_n) and magnetic (b_n) terms travel together as rows 0 and 1 of each array, inner and
+outer face of the shell likewise: fewer, longer array operations.
+"""
 
 from __future__ import annotations
 
@@ -14,53 +18,75 @@ _SMALL = 0.5  # below, psi_1 from its ratio to psi_0: sin z / z - cos z would ca
 
 
 def _orders_needed(y_max: float) -> int:
-    """Return the number of terms (Wiscombe 1980, Appl. Opt. 19, 1505, eq. 8, widened by 2)."""
-    return int(math.ceil(y_max + 4.05 * y_max ** (1 / 3))) + 4
+    """Return the number of terms (Wiscombe 1980, Appl. Opt. 19, 1505, eq. 8, widened)."""
+    return math.ceil(y_max + 4.05 * y_max ** (1 / 3)) + 4
 
 
-def _downward_ratios(z: NDArray[Any], orders: int) -> NDArray[Any]:
-    """Return u_n = psi_(n-1)(z)/psi_n(z) for n = 0..orders (row 0 unused).
+def _downward_ratios(inverse_z: NDArray[Any], orders: int) -> NDArray[Any]:
+    """Return u_n = psi_(n-1)(z)/psi_n(z), shape (orders + 1,) + z.shape, row 0 unused.
 
     Downward recurrence u_n = (2n+1)/z - 1/u_(n+1). The start lies beyond |z| by so many Airy
     widths that any start value is forgotten to double precision.
     """
-    largest = float(np.abs(z).max())
-    start = max(orders, int(largest + 8.0 * largest ** (1 / 3))) + 12
-    inverse = 1.0 / z
-    u = (2 * start + 1) * inverse
-    table = np.empty((orders + 1, z.size), dtype=z.dtype)
-    scratch = np.empty_like(u)
-    for n in range(start - 1, orders, -1):
-        np.divide(1.0, u, out=u)
-        np.multiply(inverse, 2 * n + 1, out=scratch)
-        np.subtract(scratch, u, out=u)
-    previous = u
-    for n in range(orders, 0, -1):
-        row = table[n]
-        np.divide(1.0, previous, out=row)
-        np.multiply(inverse, 2 * n + 1, out=scratch)
-        np.subtract(scratch, row, out=row)
-        previous = row
+    largest = 1.0 / float(np.abs(inverse_z).min())
+    start = max(orders, int(largest + 8.0 * largest ** (1 / 3))) + 4
+    table = np.empty((orders + 1, *inverse_z.shape), dtype=inverse_z.dtype)
+    scratch = np.empty_like(inverse_z)
+    row = (2 * start + 1) * inverse_z
+    for n in range(start - 1, 0, -1):
+        target = table[n] if n <= orders else row
+        np.divide(1.0, row, out=target)
+        np.multiply(inverse_z, 2 * n + 1, out=scratch)
+        np.subtract(scratch, target, out=target)
+        row = target
     return table
 
 
 def _scaled_psi1(z: NDArray[Any], u1: NDArray[Any], e2: NDArray[Any]) -> NDArray[Any]:
     """Return exp(iz) psi_1(z), where e2 = exp(2iz)."""
-    direct = (e2 - 1) / (2j * z) - (e2 + 1) / 2
+    direct: NDArray[Any] = (e2 - 1) / (2j * z) - (e2 + 1) / 2
     small = np.abs(z) < _SMALL
     if np.any(small):
         direct[small] = ((e2[small] - 1) / 2j) / u1[small]
     return direct
 
 
-def _first_shell_ratio(
-    z2: NDArray[Any], z3: NDArray[Any], u2: NDArray[Any], u3: NDArray[Any]
-) -> NDArray[Any]:
-    """Return Q_1 = [psi_1/zeta_1](z2) / [psi_1/zeta_1](z3) without overflow."""
-    e2, e3 = np.exp(2j * z2), np.exp(2j * z3)
-    ratio = _scaled_psi1(z2, u2, e2) / _scaled_psi1(z3, u3, e3)
-    result: NDArray[Any] = ratio * np.exp(2j * (z3 - z2)) * (1 + 1j / z3) / (1 + 1j / z2)
-    return result
+class _Shell:
+    """Marches the shell's ratios upward; rows 0 and 1 are its inner and outer face.
+
+    Attributes
+    ----------
+    q : ndarray, shape (n,)
+        Q_n = [psi_n/zeta_n](m2 x) / [psi_n/zeta_n](m2 y), which never overflows.
+    """
+
+    def __init__(self, inverse_z: NDArray[Any], u: NDArray[Any]) -> None:
+        self.inverse_z, self.u = inverse_z, u
+        # w_n = zeta_(n-1)/zeta_n, upward: w_1 = i / (1 + i/z)
+        self.w = 1j / (1 + 1j * inverse_z)
+        z = 1.0 / inverse_z
+        psi = _scaled_psi1(z, u[1], np.exp(2j * z))
+        growth = np.exp(2j * (z[1] - z[0]))
+        bend = 1 + 1j * inverse_z
+        self.q = psi[0] / psi[1] * growth * bend[1] / bend[0]
+
+    def step(self, n: int) -> None:
+        """Go from order n - 1 to n (n >= 2)."""
+        self.w = 1.0 / ((2 * n - 1) * self.inverse_z - self.w)
+        ratio = self.w / self.u[n]
+        self.q *= ratio[0] / ratio[1]
+
+    def mix(
+        self, n: int, core: NDArray[Any], shell_times: NDArray[Any]
+    ) -> tuple[NDArray[Any], NDArray[Any]]:
+        """Return numerator and denominator of H_n + n/(m2 y) (Yang 2003, eqs 5 and 8).
+
+        `core` is core_times * D_n(m1 x); `shell_times` multiplies D_n and D_n^(3) of (m2 x).
+        """
+        n_z = n * self.inverse_z[0]
+        g1 = (core - shell_times * (self.u[n, 0] - n_z)) * self.q
+        g2 = core - shell_times * (self.w[0] - n_z)
+        return g2 * self.u[n, 1] - g1 * self.w[1], g2 - g1
 
 
 def sphere_sums(
@@ -81,122 +107,87 @@ def sphere_sums(
     """
     orders = _orders_needed(float(y.max()))
     if np.array_equal(x, y) or np.array_equal(m1, m2):
-        return _series(y, m1, _downward_ratios(m1 * y, orders + 1), None, orders)
-    return _series(y, m1, _downward_ratios(m1 * x, orders + 1), (x, m2), orders)
-
-
-class _Shell:
-    """Marches the shell's ratios upward and mixes the core into them."""
-
-    def __init__(
-        self, x: NDArray[np.float64], y: NDArray[np.float64], m2: NDArray[Any], orders: int
-    ) -> None:
-        self.m2 = m2
-        self.inverse2, self.inverse3 = 1.0 / (m2 * x), 1.0 / (m2 * y)
-        self.u2 = _downward_ratios(m2 * x, orders + 1)
-        self.u3 = _downward_ratios(m2 * y, orders + 1)
-        # w_1 = zeta_0/zeta_1 = i / (1 + i/z)
-        self.w2 = 1j / (1 + 1j * self.inverse2)
-        self.w3 = 1j / (1 + 1j * self.inverse3)
-        self.q = _first_shell_ratio(m2 * x, m2 * y, self.u2[1], self.u3[1])
-
-    def step(self, n: int) -> None:
-        """Go from order n - 1 to n (n >= 2)."""
-        self.w2 = 1.0 / ((2 * n - 1) * self.inverse2 - self.w2)
-        self.w3 = 1.0 / ((2 * n - 1) * self.inverse3 - self.w3)
-        self.q *= (self.w2 * self.u3[n]) / (self.u2[n] * self.w3)
-
-    def surface(
-        self, n: int, core: NDArray[Any], core_times: NDArray[Any], shell_times: NDArray[Any]
-    ) -> tuple[NDArray[Any], NDArray[Any]]:
-        """Return numerator and denominator of H_n + n/z3 (Yang 2003, eqs 5 and 8).
-
-        `core` is core_times * D_n(m1 x); `shell_times` multiplies D_n(m2 x).
-        """
-        n_z2 = n * self.inverse2
-        g1 = (core - shell_times * (self.u2[n] - n_z2)) * self.q
-        g2 = core - shell_times * (self.w2 - n_z2)
-        return g2 * self.u3[n] - g1 * self.w3, g2 - g1
+        return _series(y, m1, None, 1.0 / (m1 * y), None, orders)
+    faces = 1.0 / (m2 * np.stack([x, y]))
+    shell = _Shell(faces, _downward_ratios(faces, orders + 1))
+    return _series(y, m2, m1, 1.0 / (m1 * x), shell, orders)
 
 
 def _series(
     y: NDArray[np.float64],
-    m1: NDArray[Any],
-    u1: NDArray[Any],
-    coating: tuple[NDArray[np.float64], NDArray[Any]] | None,
+    m_out: NDArray[Any],
+    m_core: NDArray[Any] | None,
+    inverse_z1: NDArray[Any],
+    shell: _Shell | None,
     orders: int,
 ) -> NDArray[np.float64]:
-    size = y.size
     inverse_y = 1.0 / y
-    uy = _downward_ratios(y, orders + 1)
-    if coating is None:
-        shell = None
-        m_out = m1
-        n_over_z1 = 1.0 / (m1 * y)
-    else:
-        x, m2 = coating
-        shell = _Shell(x, y, m2, orders)
-        m_out = m2
-        n_over_z1 = 1.0 / (m1 * x)
-    # a_n needs H/m + n/y = (H + n/(m y))/m + (1 - 1/m^2) n/y, b_n needs m H + n/y
+    u1 = _downward_ratios(inverse_z1, orders + 1)
+    uy = _downward_ratios(inverse_y, orders + 1)
     inverse_m = 1.0 / m_out
+    # a_n needs H/m + n/y = (H + n/(m y))/m + (1 - 1/m^2) n/y; b_n needs m H + n/y = m (H + n/(m y))
+    face = np.stack([inverse_m, m_out])
     bend = (1.0 - inverse_m * inverse_m) * inverse_y
+    if shell is not None and m_core is not None:
+        core_times, shell_times = np.stack([m_out, m_core]), np.stack([m_core, m_out])
     psi_before, psi = np.sin(y), np.sin(y) / uy[1]
     chi_before, chi = np.cos(y), np.cos(y) * inverse_y + np.sin(y)
-    absorbing = np.iscomplexobj(m1) or np.iscomplexobj(m_out)
-    scattering, absorption, forward = np.zeros(size), np.zeros(size), np.zeros(size)
-    a_before: NDArray[Any] | None = None
-    b_before: NDArray[Any] | None = None
+    sums = np.zeros((3, y.size))
+    before: NDArray[Any] | None = None
     for n in range(1, orders + 1):
         if n > 1:
             chi, chi_before = (2 * n - 1) * inverse_y * chi - chi_before, chi
             psi, psi_before = psi / uy[n], psi
-            if shell is not None:
-                shell.step(n)
+        base: Any = None
         if shell is None:
-            top_a = top_b = u1[n]
-            base_a: Any = 1.0
-            base_b: Any = 1.0
+            top = face * u1[n]
+            top[0] += n * bend
         else:
-            log_derivative = u1[n] - n * n_over_z1
-            top_a, base_a = shell.surface(n, m_out * log_derivative, m_out, m1)
-            top_b, base_b = shell.surface(n, m1 * log_derivative, m1, m_out)
-        x_a = top_a * inverse_m + (n * bend) * base_a
-        x_b = top_b * m_out
-        if shell is None:
-            # m H + n/y with H = u - n/(m y): the n/y cancels exactly
-            x_b = top_b * m_out
-        zeta, zeta_before = psi - 1j * chi, psi_before - 1j * chi_before
-        below_a = x_a * zeta - base_a * zeta_before
-        below_b = x_b * zeta - base_b * zeta_before
-        a = (x_a * psi - base_a * psi_before) / below_a
-        b = (x_b * psi - base_b * psi_before) / below_b
-        scattering += (2 * n + 1) * (a.real**2 + a.imag**2 + b.real**2 + b.imag**2)
-        if absorbing:
-            absorption += (2 * n + 1) * (
-                _loss(x_a, base_a, below_a) + _loss(x_b, base_b, below_b)
-            )
-        forward += ((2 * n + 1) / (n * (n + 1))) * (a.real * b.real + a.imag * b.imag)
-        if a_before is not None and b_before is not None:
-            forward += ((n - 1) * (n + 1) / n) * (
-                a_before.real * a.real
-                + a_before.imag * a.imag
-                + b_before.real * b.real
-                + b_before.imag * b.imag
-            )
-        a_before, b_before = a, b
+            if n > 1:
+                shell.step(n)
+            top, base = shell.mix(n, core_times * (u1[n] - n * inverse_z1), shell_times)
+            top *= face
+            top[0] += (n * bend) * base[0]
+        before = _add_order(n, top, base, (psi, psi_before, chi, chi_before), before, sums)
     scale = 2.0 * inverse_y * inverse_y
     with np.errstate(invalid="ignore", divide="ignore"):
-        asymmetry = np.where(scattering > 0, 2.0 * forward / scattering, 0.0)
-    return np.stack([scale * scattering, scale * absorption, asymmetry])
+        asymmetry = np.where(sums[0] > 0, 2.0 * sums[2] / sums[0], 0.0)
+    return np.stack([scale * sums[0], scale * sums[1], asymmetry])
 
 
-def _loss(top: NDArray[Any], base: Any, below: NDArray[Any]) -> NDArray[np.float64]:
-    """Return Re(c) - |c|^2 of a coefficient by the Wronskian psi' chi - psi chi' = const.
+def _add_order(
+    n: int,
+    top: NDArray[Any],
+    base: Any,
+    outside: tuple[NDArray[np.float64], ...],
+    before: NDArray[Any] | None,
+    sums: NDArray[np.float64],
+) -> NDArray[Any]:
+    """Add order n to the sums of scattering, absorption and forward flux.
 
-    With X = top/base, c = (X psi - psi')/(X zeta - zeta') and
-    Re(c) - |c|^2 = -Im(X) / |X zeta - zeta'|^2.
+    With X = top/base, c = (X psi - psi')/(X zeta - zeta'), and by the Wronskian of psi and chi
+    Re(c) - |c|^2 = -Im(X) / |X zeta - zeta'|^2: the absorption without a difference.
     """
-    flux = top * np.conj(base)
-    lost: NDArray[np.float64] = -flux.imag / (below.real**2 + below.imag**2)
-    return lost
+    psi, psi_before, chi, chi_before = outside
+    if base is None:
+        real = top * psi - psi_before
+        imaginary = top * chi - chi_before
+        loss = top.imag if np.iscomplexobj(top) else None
+    else:
+        real = top * psi - base * psi_before
+        imaginary = top * chi - base * chi_before
+        flux = top * np.conj(base)
+        loss = flux.imag
+    below = real - 1j * imaginary
+    c = real / below
+    squares = c.real * c.real + c.imag * c.imag
+    sums[0] += (2 * n + 1) * (squares[0] + squares[1])
+    if loss is not None:
+        lost = loss / (below.real * below.real + below.imag * below.imag)
+        sums[1] -= (2 * n + 1) * (lost[0] + lost[1])
+    cross = c[0] * np.conj(c[1])
+    sums[2] += ((2 * n + 1) / (n * (n + 1))) * cross.real
+    if before is not None:
+        neighbour = before.real * c.real + before.imag * c.imag
+        sums[2] += ((n - 1) * (n + 1) / n) * (neighbour[0] + neighbour[1])
+    return c

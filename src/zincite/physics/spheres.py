@@ -29,7 +29,7 @@ from zincite.physics._sphere_series import sphere_sums
 
 __all__ = ["Efficiencies", "coated_sphere"]
 
-_BLOCK = 1536  # spheres worked on together: their order tables stay in the second-level cache
+_BLOCK = 2048  # spheres worked on together: their order tables stay in the second-level cache
 _LARGEST_SIZE = 2.0e4
 _MEDIUM_K_LIMIT = 1e-4
 
@@ -86,8 +86,10 @@ def _positive(value: ArrayLike, name: str, *, zero_allowed: bool = False) -> NDA
     bad = ~np.isfinite(number) | ((number < 0) if zero_allowed else (number <= 0))
     if np.any(bad):
         first = float(number[bad].ravel()[0])
-        raise OutOfRangeError(f"{name} is {first:g}, expected {'0' if zero_allowed else 'above 0'}"
-                              f"{' or more' if zero_allowed else ''}")
+        raise OutOfRangeError(
+            f"{name} is {first:g}, expected {'0' if zero_allowed else 'above 0'}"
+            f"{' or more' if zero_allowed else ''}"
+        )
     return number
 
 
@@ -170,9 +172,7 @@ def coated_sphere(
     shape = x.shape
     scattering, absorption, asymmetry = _in_blocks(x.ravel(), y.ravel(), m1.ravel(), m2.ravel())
     scattering, absorption = scattering.reshape(shape), absorption.reshape(shape)
-    return Efficiencies(
-        scattering + absorption, scattering, asymmetry.reshape(shape), absorption
-    )
+    return Efficiencies(scattering + absorption, scattering, asymmetry.reshape(shape), absorption)
 
 
 def _in_blocks(
