@@ -89,8 +89,9 @@ def fresnel_unpolarised(cosine: ArrayLike, n_ratio: ArrayLike) -> NDArray[np.flo
     mu, n = np.broadcast_arrays(np.asarray(cosine, dtype=np.float64), _index(n_ratio, "n_ratio"))
     if not np.all((mu >= 0) & (mu <= 1)):
         raise OutOfRangeError(f"cosine of incidence is {mu}, expected 0 to 1")
-    sine2_far = (1.0 - mu**2) / n**2
-    far = np.sqrt(np.clip(1.0 - sine2_far, 0.0, None))
+    # n^2 cos^2 on the far side, in the order that keeps its digits at grazing incidence
+    beyond = (n - 1.0) * (n + 1.0) + mu**2
+    far = np.sqrt(np.clip(beyond, 0.0, None)) / n
     # At grazing incidence on a matched face both denominators vanish; the face is then absent.
     across = mu + n * far
     along = n * mu + far
@@ -98,7 +99,7 @@ def fresnel_unpolarised(cosine: ArrayLike, n_ratio: ArrayLike) -> NDArray[np.flo
     safe_along = np.where(along > 0, along, 1.0)
     s = np.where(across > 0, (mu - n * far) / safe_across, 0.0)
     p = np.where(along > 0, (n * mu - far) / safe_along, 0.0)
-    return np.where(sine2_far > 1.0, 1.0, 0.5 * (s**2 + p**2))
+    return np.where(beyond < 0.0, 1.0, 0.5 * (s**2 + p**2))
 
 
 def _closed_form(n: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import expn
 
 from zincite.errors import OutOfRangeError
 from zincite.physics.fresnel import (
@@ -223,6 +222,9 @@ def internal_reflectance(
     two-layer discrete ordinates the sum is within 0.025. Not covered: nails, hair, lips,
     bilirubin and carotene, fluorescence, sideways loss at a small aperture.
     """
+    # Predictions use the fitted spectra and never come here: no scipy at their start.
+    from scipy.special import expn
+
     _check(composition)
     wavelength = np.asarray(wavelength_nm, dtype=np.float64)
     baseline = baseline_absorption_per_cm(wavelength)
