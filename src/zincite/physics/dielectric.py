@@ -246,7 +246,7 @@ def zinc_oxide_index(
     >>> round(float(n), 3), round(float(k), 3)
     (2.207, 0.506)
     """
-    wavelength = np.atleast_1d(_within(wavelength_nm, 280.0, 780.0))
+    wavelength = np.ravel(_within(wavelength_nm, 280.0, 780.0))
     _parameter("band gap", gap_eV, 3.2, 3.6, "eV")
     _parameter("exciton binding energy", binding_meV, 10.0, 150.0, "meV")
     _parameter("broadening", broadening_meV, 5.0, 200.0, "meV")
