@@ -19,7 +19,7 @@ _SMALL = 0.5  # below, psi_1 from its ratio to psi_0: sin z / z - cos z would ca
 
 def _orders_needed(y_max: float) -> int:
     """Return the number of terms (Wiscombe 1980, Appl. Opt. 19, 1505, eq. 8, widened)."""
-    return math.ceil(y_max + 4.05 * y_max ** (1 / 3)) + 4
+    return int(math.ceil(y_max + 4.05 * y_max ** (1 / 3))) + 4
 
 
 def _downward_ratios(inverse_z: NDArray[Any], orders: int) -> NDArray[Any]:
@@ -90,7 +90,11 @@ class _Shell:
 
 
 def sphere_sums(
-    x: NDArray[np.float64], y: NDArray[np.float64], m1: NDArray[Any], m2: NDArray[Any]
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+    m1: NDArray[Any],
+    m2: NDArray[Any],
+    coefficients: list[NDArray[Any]] | None = None,
 ) -> NDArray[np.float64]:
     """Return scattering and absorption efficiency and asymmetry.
 
@@ -100,6 +104,8 @@ def sphere_sums(
         Size parameters of core and outer sphere.
     m1, m2 : ndarray, shape (n,)
         Relative indices of core and shell; real arrays stay real, which halves the work.
+    coefficients : list, optional
+        Collects (a_n, b_n), shape (2, n), of each order when given.
 
     Returns
     -------
@@ -107,10 +113,10 @@ def sphere_sums(
     """
     orders = _orders_needed(float(y.max()))
     if np.array_equal(x, y) or np.array_equal(m1, m2):
-        return _series(y, m1, None, 1.0 / (m1 * y), None, orders)
+        return _series(y, m1, None, 1.0 / (m1 * y), None, orders, coefficients)
     faces = 1.0 / (m2 * np.stack([x, y]))
     shell = _Shell(faces, _downward_ratios(faces, orders + 1))
-    return _series(y, m2, m1, 1.0 / (m1 * x), shell, orders)
+    return _series(y, m2, m1, 1.0 / (m1 * x), shell, orders, coefficients)
 
 
 def _series(
@@ -120,6 +126,7 @@ def _series(
     inverse_z1: NDArray[Any],
     shell: _Shell | None,
     orders: int,
+    coefficients: list[NDArray[Any]] | None,
 ) -> NDArray[np.float64]:
     inverse_y = 1.0 / y
     u1 = _downward_ratios(inverse_z1, orders + 1)
@@ -149,6 +156,8 @@ def _series(
             top *= face
             top[0] += (n * bend) * base[0]
         before = _add_order(n, top, base, (psi, psi_before, chi, chi_before), before, sums)
+        if coefficients is not None:
+            coefficients.append(before)
     scale = 2.0 * inverse_y * inverse_y
     with np.errstate(invalid="ignore", divide="ignore"):
         asymmetry = np.where(sums[0] > 0, 2.0 * sums[2] / sums[0], 0.0)

@@ -198,7 +198,7 @@ class Layer:
     @property
     def transmission(self) -> Array:
         """Diffuse transmission matrix (uncollided light included), shape (n, N, N)."""
-        return self.inverse_even - self.inverse_odd
+        return np.subtract(self.inverse_even, self.inverse_odd)
 
 
 def _dot(matrix: Array, vector: Array) -> Array:

@@ -45,8 +45,8 @@ class SizeNodes:
     @property
     def number_weight(self) -> NDArray[np.float64]:
         """Share of the particles' number at each diameter, summing to 1. [-]"""
-        weight = self.volume_weight / self.diameter_nm**3
-        return weight / weight.sum()
+        weight: NDArray[np.float64] = self.volume_weight / self.diameter_nm**3
+        return np.asarray(weight / weight.sum())
 
     @property
     def sauter_diameter_nm(self) -> float:

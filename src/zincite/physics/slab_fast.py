@@ -1,0 +1,107 @@
+"""The slab for search and posterior draws: delta-scaled two-flux theory, all in closed form."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from zincite.physics.fresnel import diffuse_internal, fresnel_normal
+from zincite.physics.slab import Fluxes
+
+__all__ = ["slab_fast"]
+
+Array = NDArray[np.float64]
+_ALBEDO_LIMIT = 1 - 1e-8
+
+
+def slab_fast(
+    optical_depth: ArrayLike,
+    albedo: ArrayLike,
+    asymmetry: ArrayLike,
+    *,
+    film_index: ArrayLike = 1.0,
+    above_index: ArrayLike = 1.0,
+    ground_reflectance: ArrayLike = 0.0,
+) -> Fluxes:
+    """Return where normally incident light goes in a slab, fast and roughly.
+
+    Parameters
+    ----------
+    optical_depth, albedo, asymmetry : array_like
+        As for `slab`; they broadcast. [-]
+    film_index, above_index : array_like
+        Indices of slab and medium above; the medium below is matched to the slab. [-]
+    ground_reflectance : array_like
+        Lambertian reflectance of the ground. [-]
+
+    Returns
+    -------
+    Fluxes
+        reflected, transmitted (net into the ground), absorbed (by difference). [-]
+
+    Notes
+    -----
+    Practical improved flux method (Zdunkowski W.G. et al. 1980) in the general two-stream form,
+    delta scaled (Joseph, Wiscombe and Weinman 1976); diffuse light meets the upper face with the
+    diffuse internal reflectance. Against `slab` the reflected flux of pigment films differs by
+    up to 0.03; a test holds the difference. Inputs are not checked: it is called millions of
+    times.
+
+    References
+    ----------
+    Meador W.E., Weaver W.R. (1980) J. Atmos. Sci. 37, 630, eqs 14, 15, 25, 26.
+    """
+    ratio = np.asarray(film_index, dtype=float) / np.asarray(above_index, dtype=float)
+    beam_face, diffuse_face = fresnel_normal(ratio), diffuse_internal(ratio)
+    beam_up, beam_down, direct, back, through = _layer(
+        np.asarray(optical_depth, dtype=float),
+        np.asarray(albedo, dtype=float),
+        np.asarray(asymmetry, dtype=float),
+    )
+    ground = np.asarray(ground_reflectance, dtype=float)
+    # layer over ground, then the upper face
+    echo = 1 / (1 - ground * back)
+    on_ground = (direct + beam_down) * echo
+    below_up = beam_up + on_ground * ground * through
+    returned = back + through**2 * ground * echo
+    inside = (1 - beam_face) / (1 - diffuse_face * returned)
+    up = below_up * inside
+    reflected = beam_face + (1 - diffuse_face) * up
+    arrived = (1 - beam_face) * on_ground + diffuse_face * up * through * echo
+    transmitted = (1 - ground) * arrived
+    return Fluxes(reflected, transmitted, 1 - reflected - transmitted)
+
+
+def _layer(
+    depth: Array, albedo: Array, asymmetry: Array
+) -> tuple[Array, Array, Array, Array, Array]:
+    """Return beam -> up, beam -> diffuse down, direct, diffuse reflection and transmission."""
+    peak = asymmetry * asymmetry
+    lost = 1 - albedo * peak
+    tau = depth * lost
+    omega = np.minimum(albedo * (1 - peak) / lost, _ALBEDO_LIMIT)
+    g = asymmetry / (1 + asymmetry)
+    gamma1 = 2 - omega * (1.25 + 0.75 * g)
+    gamma2 = 0.75 * omega * (1 - g)
+    gamma3 = 0.5 - 0.75 * g
+    gamma4 = 1 - gamma3
+    k = np.sqrt((gamma1 - gamma2) * (gamma1 + gamma2))
+    k = np.where(np.abs(k - 1) < 1e-4, 1 + 1e-4, k)  # beam and diffuse rates must differ
+    alpha1 = gamma1 * gamma4 + gamma2 * gamma3
+    alpha2 = gamma1 * gamma3 + gamma2 * gamma4
+    fade, direct = np.exp(-k * tau), np.exp(-tau)
+    fade2 = fade * fade
+    inverse = 1 / ((k + gamma1) + (k - gamma1) * fade2)
+    scale = omega * inverse / (1 - k * k)
+    beam_up = scale * (
+        (1 - k) * (alpha2 + k * gamma3)
+        - (1 + k) * (alpha2 - k * gamma3) * fade2
+        - 2 * k * (gamma3 - alpha2) * fade * direct
+    )
+    beam_down = -scale * (
+        direct * ((1 + k) * (alpha1 + k * gamma4) - (1 - k) * (alpha1 - k * gamma4) * fade2)
+        - 2 * k * (gamma4 + alpha1) * fade
+    )
+    back = gamma2 * (1 - fade2) * inverse
+    through = 2 * k * fade * inverse
+    return beam_up, beam_down, direct, back, through

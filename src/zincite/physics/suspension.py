@@ -1,0 +1,186 @@
+"""Cross-sections of pigment in oil: single coated particles and porous aggregates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from zincite.errors import OutOfRangeError
+from zincite.physics.effective_medium import bruggeman
+from zincite.physics.sizes import SizeNodes
+from zincite.physics.spheres import coated_sphere
+
+__all__ = [
+    "CrossSections",
+    "aggregate_cross_sections",
+    "primary_cross_sections",
+    "size_coherence",
+    "uniform_shell_nm",
+]
+
+Array = NDArray[np.float64]
+_PER_MASS = 1.5e3
+"""(pi d^2/4) / (density pi d^3/6) = 1.5/(density d), in m2/g for d in nm and density in g/mL."""
+
+
+@dataclass(frozen=True, slots=True)
+class CrossSections:
+    """Napierian cross-sections per mass of core material, on a wavelength grid.
+
+    Attributes
+    ----------
+    absorption, scattering : ndarray
+        [m2/g]
+    asymmetry : ndarray
+        Mean cosine, weighted by scattering. [-]
+    """
+
+    absorption: Array
+    scattering: Array
+    asymmetry: Array
+
+    @property
+    def extinction(self) -> Array:
+        """Absorption plus scattering. [m2/g]"""
+        return np.add(self.absorption, self.scattering)
+
+
+def uniform_shell_nm(sizes: SizeNodes, volume_ratio: float) -> float:
+    """Return the coating thickness that gives all cores together the coating's volume.
+
+    Parameters
+    ----------
+    sizes : SizeNodes
+        Cores.
+    volume_ratio : float
+        Coating volume over core volume, >= 0. [-]
+
+    Returns
+    -------
+    float
+        Thickness, the same on each core. [nm]
+
+    Raises
+    ------
+    OutOfRangeError
+        If the ratio is negative.
+
+    Notes
+    -----
+    Solves sum N [(d + 2t)^3 - d^3] = ratio sum N d^3, a cubic in t.
+    """
+    if not volume_ratio >= 0:
+        raise OutOfRangeError(f"coating volume ratio is {volume_ratio}, expected 0 or more")
+    if volume_ratio == 0:
+        return 0.0
+    d = sizes.diameter_nm
+    share = sizes.volume_weight  # proportional to N d^3
+    first, second = float(np.sum(share / d)), float(np.sum(share / d**2))
+    third = float(np.sum(share / d**3))
+    roots = np.roots([8 * third, 12 * second, 6 * first, -volume_ratio])
+    real = roots[np.abs(roots.imag) < 1e-9 * np.abs(roots).max()].real
+    return float(real[real > 0].min())
+
+
+def size_coherence(sizes: SizeNodes) -> float:
+    """Return <V>^2/<V^2> by number: 1 for one size, small for a broad distribution.
+
+    It is the long-wavelength limit of <F>^2/<F^2> in the decoupling approximation (Kotlarchyk
+    and Chen 1983).
+    """
+    number = sizes.number_weight
+    volume = sizes.diameter_nm**3
+    return float(np.sum(number * volume) ** 2 / np.sum(number * volume**2))
+
+
+def primary_cross_sections(
+    sizes: SizeNodes,
+    shell_nm: float,
+    core_index: ArrayLike,
+    shell_index: ArrayLike,
+    medium_index: ArrayLike,
+    wavelength_nm: ArrayLike,
+    core_density_g_ml: float,
+) -> CrossSections:
+    """Return cross-sections of single coated particles averaged over sizes.
+
+    Parameters
+    ----------
+    sizes : SizeNodes
+        Cores.
+    shell_nm : float
+        Coating thickness. [nm]
+    core_index, shell_index, medium_index : array_like, shape (n,)
+        On the wavelength grid. [-]
+    wavelength_nm : array_like, shape (n,)
+        Vacuum wavelength. [nm]
+    core_density_g_ml : float
+        [g/mL]
+
+    Returns
+    -------
+    CrossSections
+        Shape (n,), per mass of core.
+    """
+    diameter = sizes.diameter_nm[:, None]
+    q = coated_sphere(diameter, shell_nm, core_index, shell_index, medium_index, wavelength_nm)
+    outer = (1 + 2 * shell_nm / diameter) ** 2
+    per_mass = sizes.volume_weight[:, None] * outer * _PER_MASS / (core_density_g_ml * diameter)
+    return _averaged(q, per_mass)
+
+
+def aggregate_cross_sections(
+    sizes: SizeNodes,
+    solid_fraction: float,
+    particle_index: ArrayLike,
+    medium_index: ArrayLike,
+    wavelength_nm: ArrayLike,
+    core_density_g_ml: float,
+    core_share_of_solid: float = 1.0,
+) -> CrossSections:
+    """Return cross-sections of aggregates as porous effective spheres.
+
+    The inside of an aggregate is oil and pigment mixed by Bruggeman's rule.
+
+    Parameters
+    ----------
+    sizes : SizeNodes
+        Aggregates.
+    solid_fraction : float
+        Volume share of pigment (coating included) in an aggregate, 0..1 exclusive. [-]
+    particle_index, medium_index, wavelength_nm : array_like, shape (n,)
+        Index of the pigment and the oil. [-], [-], [nm]
+    core_density_g_ml : float
+        [g/mL]
+    core_share_of_solid : float
+        Volume share of core in the coated particle. [-]
+
+    Returns
+    -------
+    CrossSections
+        Shape (n,), per mass of core.
+
+    References
+    ----------
+    Bruggeman D.A.G. (1935) Ann. Phys. 416, 636. Porous effective spheres for aggregates are a
+    model; they do not resolve the primary particles.
+    """
+    if not 0 < solid_fraction < 1:
+        raise OutOfRangeError(f"solid_fraction is {solid_fraction}, expected between 0 and 1")
+    host = np.asarray(medium_index)
+    mixed = bruggeman(np.asarray(particle_index) ** 2, host**2, 1 - solid_fraction)
+    index = np.sqrt(np.asarray(mixed, dtype=complex))
+    diameter = sizes.diameter_nm[:, None]
+    q = coated_sphere(diameter, 0.0, index, index, host, wavelength_nm)
+    density = core_density_g_ml * solid_fraction * core_share_of_solid
+    return _averaged(q, sizes.volume_weight[:, None] * _PER_MASS / (density * diameter))
+
+
+def _averaged(q: Any, per_mass: Array) -> CrossSections:
+    absorption = np.sum(q.absorption * per_mass, axis=0)
+    scattering = np.sum(q.scattering * per_mass, axis=0)
+    forward = np.sum(q.scattering * q.asymmetry * per_mass, axis=0)
+    return CrossSections(absorption, scattering, forward / np.maximum(scattering, 1e-300))
