@@ -1,1 +1,1 @@
-"""Room formula."""
+"""Formulas, materials and briefs: frozen domain objects, the library of cards, and their reading."""

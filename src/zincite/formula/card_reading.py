@@ -11,21 +11,13 @@ from typing import Any, NoReturn
 from zincite.errors import InputError, OutOfRangeError
 from zincite.formula.documents import Document, Place
 from zincite.formula.formula import PHASE_KINDS
-from zincite.formula.material import (
-    DISPERSION_SHAPES,
-    Coating,
-    Constituent,
-    Grade,
-    IndexModel,
-    Material,
-)
+from zincite.formula.grade_reading import read_grade
+from zincite.formula.material import DISPERSION_SHAPES, Constituent, Material
 from zincite.formula.values import (
     OWN_FILE,
     check_keys,
-    evidence,
+    evidence_of,
     number,
-    numbers,
-    optional_number,
     optional_text,
     sourced,
     tables,
@@ -33,11 +25,9 @@ from zincite.formula.values import (
     texts,
     truth,
 )
-from zincite.sources import Evidence, Sourced
+from zincite.sources import Sourced
 
 __all__ = ["CARD_KEYS", "PROPERTIES", "read_materials"]
-
-_INFINITE = float("inf")
 
 PROPERTIES: dict[str, tuple[str, float, float]] = {
     "density_g_ml": ("g/mL", 0.1, 12.0),
@@ -81,33 +71,6 @@ CARD_KEYS = (
     "dispersion_shape",
     *PROPERTIES,
 )
-_GRADE_KEYS = (
-    "core",
-    "primary_median_nm",
-    "primary_gsd",
-    "weighting",
-    "aggregate_fraction",
-    "aggregate_median_nm",
-    "histogram",
-    "extinction",
-    "index",
-    "coating",
-    "evidence",
-    "source",
-)
-_COATING_KEYS = (
-    "inci",
-    "mass_percent",
-    "density_g_ml",
-    "refractive_index",
-    "evidence",
-    "source",
-)
-_INDEX_RANGES = {
-    "gap_eV": (2.5, 4.5),
-    "binding_meV": (1.0, 200.0),
-    "urbach_meV": (1.0, 500.0),
-}
 
 
 def read_materials(document: Document) -> tuple[Material, ...]:
@@ -160,12 +123,12 @@ def _read_material(entry: dict[str, Any], top: Place, index: int) -> Material:
             uv_absorbing=truth(entry.get("uv_absorbing", False), "uv_absorbing", place),
             natural_basis=optional_text(entry, "natural_basis", place),
             composition=_composition(entry["composition"], place) if composed else (),
-            grade=_grade(entry["grade"], place) if "grade" in entry else None,
+            grade=read_grade(entry["grade"], place) if "grade" in entry else None,
             notes=optional_text(entry, "notes", place),
             dispersion_shape=_choice(
                 entry.get("dispersion_shape", "ester"), "dispersion_shape", DISPERSION_SHAPES, place
             ),
-            composition_evidence=_evidence(entry, place, "composition_evidence"),
+            composition_evidence=evidence_of(entry, place, "composition_evidence"),
             composition_source=optional_text(
                 entry, "composition_source", place, OWN_FILE if composed else ""
             ),
@@ -199,10 +162,6 @@ def _choice(value: object, key: str, choices: tuple[str, ...], place: Place) -> 
     return found
 
 
-def _evidence(table: dict[str, Any], place: Place, key: str = "evidence") -> Evidence:
-    return evidence(table.get(key, Evidence.DATA_SHEET.value), place)
-
-
 def _properties(entry: dict[str, Any], place: Place) -> dict[str, Sourced]:
     found = {
         name: sourced(entry[name], name, place, unit, low, high)
@@ -233,108 +192,3 @@ def _composition(value: object, place: Place) -> tuple[Constituent, ...]:
         share = number(entry["percent"], "percent", inner, 0.0, 100.0)
         parts.append(Constituent(name, share))
     return tuple(parts)
-
-
-def _grade(value: object, outer: Place) -> Grade:
-    place = outer.inside("grade")
-    if not isinstance(value, dict):
-        outer.fail("grade is no table, expected [material.grade]", key="grade")
-    check_keys(value, _GRADE_KEYS, place)
-    if "core" not in value:
-        place.fail('has no core, expected such as core = "zinc-oxide"')
-    histogram = _pair(value, "histogram", "diameter_nm", "share", place)
-    if "primary_median_nm" not in value and not histogram[0]:
-        place.fail("has no primary_median_nm, expected it or a histogram")
-    extinction = _pair(value, "extinction", "wavelength_nm", "L_per_g_cm", place)
-    given = {
-        key: number(value[key], key, place)
-        for key in ("primary_median_nm", "primary_gsd")
-        if key in value
-    }
-    if histogram[0]:
-        given.setdefault("primary_median_nm", _histogram_median(*histogram))
-    return Grade(
-        core=text(value["core"], "core", place),
-        weighting=optional_text(value, "weighting", place, "volume"),
-        histogram_nm=histogram[0],
-        histogram_share=histogram[1],
-        coatings=_coatings(value.get("coating", []), place),
-        aggregate_fraction=_optional_sourced(value, "aggregate_fraction", place, "", 0.0, 1.0),
-        aggregate_median_nm=_optional_sourced(
-            value, "aggregate_median_nm", place, "nm", 20.0, 50_000.0
-        ),
-        extinction_nm=extinction[0],
-        extinction_L_g_cm=extinction[1],
-        index_model=_index_model(value.get("index", {}), place),
-        evidence=_evidence(value, place),
-        source=optional_text(value, "source", place, OWN_FILE),
-        **given,
-    )
-
-
-def _histogram_median(diameters_nm: tuple[float, ...], shares: tuple[float, ...]) -> float:
-    """Return the diameter at which half of a histogram is reached, class middles taken as steps."""
-    half, reached = sum(shares) / 2, 0.0
-    for diameter, share in sorted(zip(diameters_nm, shares, strict=False)):
-        reached += share
-        if reached >= half:
-            return diameter
-    return 0.0  # all shares zero or missing: refused by Grade
-
-
-def _optional_sourced(
-    table: dict[str, Any], key: str, place: Place, unit: str, low: float, high: float
-) -> Sourced | None:
-    return sourced(table[key], key, place, unit, low, high) if key in table else None
-
-
-def _pair(
-    table: dict[str, Any], key: str, first: str, second: str, place: Place
-) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    if key not in table:
-        return (), ()
-    entry = table[key]
-    if not isinstance(entry, dict):
-        place.fail(f"{key} is no table, expected {{ {first} = [..], {second} = [..] }}", key=key)
-    inner = place.inside(key)
-    check_keys(entry, (first, second), inner)
-    if first not in entry or second not in entry:
-        inner.fail(f"misses {first} or {second}, expected both as lists of numbers")
-    return (
-        numbers(entry[first], first, inner, 0.0),
-        numbers(entry[second], second, inner, 0.0),
-    )
-
-
-def _coatings(value: object, place: Place) -> tuple[Coating, ...]:
-    layers = []
-    for entry in tables(value, "material.grade.coating", place):
-        name = entry.get("inci")
-        inner = place.inside(f"coating {name!r}" if isinstance(name, str) else "coating")
-        check_keys(entry, _COATING_KEYS, inner)
-        if "inci" not in entry or "mass_percent" not in entry:
-            inner.fail("misses inci or mass_percent, expected both")
-        layers.append(
-            Coating(
-                inci=text(entry["inci"], "inci", inner),
-                mass_percent=number(entry["mass_percent"], "mass_percent", inner),
-                density_g_ml=optional_number(entry, "density_g_ml", inner, 0.1, 12.0),
-                refractive_index=optional_number(entry, "refractive_index", inner, 1.0, 4.0),
-                evidence=_evidence(entry, inner),
-                source=optional_text(entry, "source", inner, OWN_FILE),
-            )
-        )
-    return tuple(layers)
-
-
-def _index_model(value: object, place: Place) -> IndexModel:
-    if not isinstance(value, dict):
-        place.fail("index is no table, expected { gap_eV = .. }", key="index")
-    inner = place.inside("index")
-    check_keys(value, tuple(_INDEX_RANGES), inner)
-    return IndexModel(
-        **{
-            key: optional_number(value, key, inner, *limits)
-            for key, limits in _INDEX_RANGES.items()
-        }
-    )

@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from zincite.errors import FormulaError, InputError, UnknownMaterialError, ZinciteError
+from zincite.errors import InputError, UnknownMaterialError, ZinciteError
 from zincite.formula.brief import Brief
 from zincite.formula.brief_reading import load_brief, read_brief
 from zincite.formula.card_reading import read_materials
 from zincite.formula.documents import Document, Place, parse_document, read_document
-from zincite.formula.formula import (
-    EMULSIONS,
-    PHASE_KINDS,
-    SUM_TOLERANCE_PERCENT,
-    Formula,
-    Ingredient,
-    Phase,
+from zincite.formula.formula import EMULSIONS, Formula
+from zincite.formula.library import read_cards
+from zincite.formula.phase_reading import (
+    MAX_INGREDIENTS,
+    KnownCards,
+    read_phases,
+    used_cards,
 )
-from zincite.formula.library import library, read_cards, suggest
-from zincite.formula.material import Material
 from zincite.formula.process import ProcessStep
 from zincite.formula.values import (
     check_keys,
@@ -38,42 +33,8 @@ from zincite.sources import Sourced
 
 __all__ = ["MAX_INGREDIENTS", "load_brief", "load_formula", "parse_formula"]
 
-MAX_INGREDIENTS = 500
-"""Most ingredients of one formula; real ones have ten to fifty."""
-
 _TOP_KEYS = ("formula", "phase", "material", "process", "prices", "brief")
 _FORMULA_KEYS = ("code", "name", "emulsion", "brief", "note", "water_phase_ph")
-_PHASE_KEYS = ("name", "kind", "temperature_C", "ingredient")
-_INGREDIENT_KEYS = ("material", "percent")
-_INGREDIENT_HEADER = re.compile(r"^\s*\[\[\s*phase\s*\.\s*ingredient\s*\]\]", re.MULTILINE)
-
-
-@dataclass
-class _Cards:
-    """Cards a file may use: its own, the user's folder, the library, in this order."""
-
-    own: Mapping[str, Material]
-    folder: Mapping[str, Material] = field(default_factory=dict)
-
-    def find(self, key: str) -> Material | None:
-        for cards in (self.own, self.folder, library()):
-            if key in cards:
-                return cards[key]
-        return None
-
-    @property
-    def replaced(self) -> tuple[str, ...]:
-        """Ids of the library that the user's cards replace."""
-        return tuple(key for key in {**self.folder, **self.own} if key in library())
-
-    def unknown(self, key: str) -> str:
-        close = suggest(key, {**self.folder, **self.own})
-        hint = (
-            f"expected such as {', '.join(close)}"
-            if close
-            else ("expected the id of a library card or of a [[material]] in the file")
-        )
-        return f"no material has the id {key[:80]!r}, {hint}"
 
 
 def load_formula(path: str | Path, *, cards: str | Path | None = None) -> Formula:
@@ -124,7 +85,6 @@ def parse_formula(
 
 def _read_formula(document: Document, cards: str | Path | None) -> Formula:
     place = document.top()
-    _limit(len(_INGREDIENT_HEADER.findall(document.text)), place)
     check_keys(document.data, _TOP_KEYS, place)
     head, spot = _table(document, "formula")
     check_keys(head, _FORMULA_KEYS, spot)
@@ -136,8 +96,8 @@ def _read_formula(document: Document, cards: str | Path | None) -> Formula:
             f"emulsion is {emulsion!r}, expected one of {', '.join(EMULSIONS)}", key="emulsion"
         )
     own = {card.id: card for card in read_materials(document)}
-    known = _Cards(own, read_cards(cards) if cards is not None else {})
-    phases = _phases(document, known)
+    known = KnownCards(own, read_cards(cards) if cards is not None else {})
+    phases = read_phases(document, known)
     prices, currency = _prices(document, known)
     code = optional_text(head, "code", spot, document.path.stem if document.path else "unnamed")
     try:
@@ -146,7 +106,7 @@ def _read_formula(document: Document, cards: str | Path | None) -> Formula:
             name=optional_text(head, "name", spot, code),
             emulsion=emulsion,
             phases=phases,
-            materials=_used_cards(phases, known, place),
+            materials=used_cards(phases, known, place),
             brief=_brief(document, head, spot),
             process=_process(document),
             prices_per_kg=prices,
@@ -169,137 +129,6 @@ def _table(document: Document, key: str) -> tuple[dict[str, Any], Place]:
         found = "has no" if value is None else "has something else than a table as"
         document.top().fail(f"{found} [{key}], expected a table [{key}]")
     return value, place
-
-
-def _limit(count: int, place: Place) -> None:
-    if count > MAX_INGREDIENTS:
-        place.fail(f"has {count} ingredients, expected at most {MAX_INGREDIENTS}")
-
-
-def _phases(document: Document, known: _Cards) -> tuple[Phase, ...]:
-    place = document.top()
-    entries = tables(document.data.get("phase", []), "phase", place)
-    if not entries:
-        place.fail("has no [[phase]], expected at least one with ingredients", kind=FormulaError)
-    parts = [tables(e.get("ingredient", []), "phase.ingredient", place) for e in entries]
-    _limit(sum(len(p) for p in parts), place)
-    shares = _shares(parts, place)
-    phases, first = [], 0
-    for index, (entry, ingredients) in enumerate(zip(entries, parts, strict=True)):
-        name = entry.get("name")
-        label = f"phase {name!r}" if isinstance(name, str) else f"phase number {index + 1}"
-        spot = place.inside(label).at("phase", index)
-        check_keys(entry, _PHASE_KEYS, spot)
-        if not ingredients:
-            spot.fail(
-                "has no ingredients, expected at least one [[phase.ingredient]]", kind=FormulaError
-            )
-        kind = text(entry["kind"], "kind", spot) if "kind" in entry else ""
-        if kind not in PHASE_KINDS:
-            found = f"kind is {kind!r}" if kind else "has no kind"
-            spot.fail(f"{found}, expected one of {', '.join(PHASE_KINDS)}", key="kind")
-        read = [
-            _ingredient(item, spot, first + n, shares[first + n], known)
-            for n, item in enumerate(ingredients)
-        ]
-        first += len(ingredients)
-        phases.append(
-            Phase(
-                name=optional_text(entry, "name", spot, str(index + 1)),
-                kind=kind,
-                ingredients=tuple(read),
-                temperature_C=optional_number(entry, "temperature_C", spot, -20.0, 150.0),
-            )
-        )
-    return tuple(phases)
-
-
-def _ingredient_place(place: Place, item: dict[str, Any], index: int) -> Place:
-    name = item.get("material")
-    label = f"ingredient {name[:80]!r}" if isinstance(name, str) else f"ingredient {index + 1}"
-    return place.inside(label).at("phase.ingredient", index)
-
-
-def _shares(parts: list[list[dict[str, Any]]], place: Place) -> list[float]:
-    """Return each ingredient's share, "rest" worked out."""
-    items = [item for part in parts for item in part]
-    shares: list[float] = []
-    rests: list[int] = []
-    for index, item in enumerate(items):
-        spot = _ingredient_place(place, item, index)
-        if "percent" not in item:
-            spot.fail('has no percent, expected a number or "rest"')
-        value = item["percent"]
-        if isinstance(value, str) and value.strip().lower() == "rest":
-            rests.append(index)
-            shares.append(0.0)
-        else:
-            shares.append(number(value, "percent", spot, 0.0, 100.0))
-    total = math.fsum(shares)
-    if len(rests) > 1:
-        names = " and ".join(repr(items[i].get("material")) for i in rests[:2])
-        place.fail(
-            f'{len(rests)} ingredients say percent = "rest" (such as {names}), expected one',
-            kind=FormulaError,
-        )
-    if rests:
-        if total > 100 + 1e-9:
-            _ingredient_place(place, items[rests[0]], rests[0]).fail(
-                f"the other ingredients already sum to {total:.6g} %, "
-                "expected at most 100 % so that a rest is left",
-                kind=FormulaError,
-            )
-        shares[rests[0]] = max(100 - total, 0.0)
-    elif abs(total - 100) > SUM_TOLERANCE_PERCENT + 1e-9:
-        place.fail(
-            f"percentages sum to {total:.6g} %, expected 100 % (tolerance "
-            f'{SUM_TOLERANCE_PERCENT} %; one ingredient may say percent = "rest")',
-            kind=FormulaError,
-        )
-    return shares
-
-
-def _ingredient(
-    item: dict[str, Any], outer: Place, index: int, share: float, known: _Cards
-) -> Ingredient:
-    place = _ingredient_place(outer, item, index)
-    check_keys(item, _INGREDIENT_KEYS, place)
-    if "material" not in item:
-        place.fail("has no material, expected the id of a card")
-    name = text(item["material"], "material", place)
-    if known.find(name) is None:
-        place.fail(known.unknown(name), key="material", kind=UnknownMaterialError)
-    return Ingredient(name, share, isinstance(item["percent"], str))
-
-
-def _used_cards(phases: tuple[Phase, ...], known: _Cards, place: Place) -> dict[str, Material]:
-    """Return the cards in use, blends' parts included; refuse compositions that run in a circle."""
-    used: dict[str, Material] = {}
-
-    def add(name: str, above: tuple[str, ...]) -> None:
-        if name in above:
-            circle = " -> ".join((*above[above.index(name) :], name))
-            place.fail(
-                f"compositions run in a circle ({circle}), expected parts that end somewhere",
-                kind=FormulaError,
-            )
-        if name in used:
-            return
-        card = known.find(name)
-        if card is None:
-            place.inside(f"composition of {above[-1]!r}").fail(
-                known.unknown(name), kind=UnknownMaterialError
-            )
-        if len(above) > 50:
-            place.fail("compositions are nested more than 50 deep, expected a few levels")
-        for part in card.composition:
-            add(part.material, (*above, name))
-        used[name] = card
-
-    for phase in phases:
-        for ingredient in phase.ingredients:
-            add(ingredient.material, ())
-    return used
 
 
 def _brief(document: Document, head: dict[str, Any], spot: Place) -> Brief | None:
@@ -336,7 +165,7 @@ def _process(document: Document) -> tuple[ProcessStep, ...]:
     return tuple(steps)
 
 
-def _prices(document: Document, known: _Cards) -> tuple[dict[str, Sourced], str]:
+def _prices(document: Document, known: KnownCards) -> tuple[dict[str, Sourced], str]:
     if "prices" not in document.data:
         return {}, "EUR"
     table, place = _table(document, "prices")

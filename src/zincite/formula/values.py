@@ -14,6 +14,7 @@ from zincite.sources import Evidence, Sourced
 __all__ = [
     "OWN_FILE",
     "check_keys",
+    "evidence_of",
     "number",
     "numbers",
     "optional_number",
@@ -229,23 +230,23 @@ def sourced(
     return Sourced(
         best,
         unit,
-        evidence(value.get("evidence", Evidence.DATA_SHEET.value), inner),
+        evidence_of(value, inner),
         optional_text(value, "source", inner, OWN_FILE),
         *bounds,
     )
 
 
-def evidence(value: object, place: Place) -> Evidence:
-    """Return the evidence word.
+def evidence_of(table: dict[str, Any], place: Place, key: str = "evidence") -> Evidence:
+    """Return a table's evidence word, "data sheet" where it has none.
 
     Raises
     ------
     InputError
         If it is not one of `Evidence`.
     """
-    word = text(value, "evidence", place)
+    word = optional_text(table, key, place, Evidence.DATA_SHEET.value)
     try:
         return Evidence(word)
     except ValueError:
         words = ", ".join(e.value for e in Evidence)
-        place.fail(f"evidence is {_cut(repr(word))}, expected one of {words}")
+        place.fail(f"{key} is {_cut(repr(word))}, expected one of {words}", key=key)
