@@ -1,1 +1,1 @@
-"""Formulas, materials and briefs: frozen domain objects, the library of cards, and their reading."""
+"""Formulas, materials and briefs: domain objects, the library of cards, and their reading."""
