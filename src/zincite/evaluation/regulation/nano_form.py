@@ -1,8 +1,8 @@
 """Whether the form of each pigment is admitted: coating, sizes, surface and the rest of the entry.
 
 Sizes come from the card's distribution of the primary particles, with the uncertainty of
-`number_sizes.SIZE_UNCERTAINTY`. A limit inside that range is left to electron microscopy, as is every grade
-whose nano decision is undecided.
+`number_sizes.SIZE_UNCERTAINTY`. A limit inside that range is left to electron microscopy, as is
+every grade whose nano decision is undecided.
 """
 
 from __future__ import annotations
