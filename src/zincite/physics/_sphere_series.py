@@ -12,12 +12,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["sphere_sums"]
+__all__ = ["orders_needed", "sphere_sums"]
 
 _SMALL = 0.5  # below, psi_1 from its ratio to psi_0: sin z / z - cos z would cancel
 
 
-def _orders_needed(y_max: float) -> int:
+def orders_needed(y_max: float) -> int:
     """Return the number of terms (Wiscombe 1980, Appl. Opt. 19, 1505, eq. 8, widened)."""
     return int(math.ceil(y_max + 4.05 * y_max ** (1 / 3))) + 4
 
@@ -111,7 +111,7 @@ def sphere_sums(
     -------
     ndarray, shape (3, n)
     """
-    orders = _orders_needed(float(y.max()))
+    orders = orders_needed(float(y.max()))
     if np.array_equal(x, y) or np.array_equal(m1, m2):
         return _series(y, m1, None, 1.0 / (m1 * y), None, orders, coefficients)
     faces = 1.0 / (m2 * np.stack([x, y]))

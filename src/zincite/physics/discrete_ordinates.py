@@ -24,7 +24,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Beam", "Layer", "henyey_greenstein_moments", "hemisphere_nodes", "make_layer"]
+__all__ = ["Beam", "Layer", "hemisphere_nodes", "henyey_greenstein_moments", "make_layer"]
 
 Array = NDArray[np.float64]
 _RESONANCE = 1e-5  # relative gap below which a divided difference becomes a derivative
@@ -202,8 +202,7 @@ class Layer:
 
 
 def _dot(matrix: Array, vector: Array) -> Array:
-    product: Array = np.matmul(matrix, vector[..., None])[..., 0]
-    return product
+    return np.asarray(np.matmul(matrix, vector[..., None])[..., 0])
 
 
 def make_layer(
@@ -247,7 +246,7 @@ def make_layer(
     def coupling(parity: int) -> Array:
         part = legendre[:, parity::2]
         scattered = np.matmul(part.swapaxes(1, 2), part * strength[:, parity::2, None])
-        return identity * (1 / cosine)[:, None, :] - scattered
+        return np.asarray(identity * (1 / cosine)[:, None, :] - scattered)
 
     lower = np.linalg.cholesky(coupling(1))
     upper = lower.swapaxes(1, 2)

@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from zincite.errors import OutOfRangeError
-from zincite.physics._sphere_series import sphere_sums
+from zincite.physics._sphere_series import orders_needed, sphere_sums
 
 __all__ = ["Efficiencies", "coated_sphere"]
 
@@ -181,7 +181,15 @@ def _in_blocks(
     """Work through spheres of like size together, since the largest sets the orders needed."""
     order = np.argsort(y, kind="stable")
     sums = np.empty((3, y.size))
-    for start in range(0, y.size, _BLOCK):
-        pick = order[start : start + _BLOCK]
+    start = 0
+    while start < y.size:
+        # in a block of unlike sizes the small spheres' chi would overflow at the large ones' orders
+        limit = 1.25 * orders_needed(float(y[order[start]])) + 2
+        stop = min(start + _BLOCK, y.size)
+        if orders_needed(float(y[order[stop - 1]])) > limit:
+            counts = [orders_needed(float(size)) for size in y[order[start:stop]]]
+            stop = start + int(np.searchsorted(counts, limit, side="right"))
+        pick = order[start:stop]
         sums[:, pick] = sphere_sums(x[pick], y[pick], m1[pick], m2[pick])
+        start = stop
     return sums[0], sums[1], sums[2]
