@@ -22,6 +22,7 @@ __all__ = ["MAX_FILE_BYTES", "Document", "Place", "nearest", "parse_document", "
 MAX_FILE_BYTES = 5_000_000
 """Largest file that is read; hand-written formulas and card collections are far smaller."""
 
+_MAX_NAME = 120
 _DECIMAL_COMMA = re.compile(r"=\s*-?\d+,\d+\s*(#.*)?$")
 _POSITION = re.compile(r"\(at line (\d+), column (\d+)\)")
 
@@ -98,8 +99,9 @@ class Place:
     header: tuple[str, int] | None = None
 
     def inside(self, part: str) -> Place:
-        """Return a place within this one."""
-        return replace(self, parts=(*self.parts, part))
+        """Return a place within this one; a name too long to read is cut."""
+        shown = part if len(part) <= _MAX_NAME else part[: _MAX_NAME - 3] + "..."
+        return replace(self, parts=(*self.parts, shown))
 
     def at(self, header: str, number: int) -> Place:
         """Return the same place with the number-th `[[header]]` of the file as its line."""
@@ -123,7 +125,7 @@ class Place:
         InputError
             Always, of class `kind`.
         """
-        raise kind(f"{self.describe(key)}: {message}")
+        raise kind(" ".join(f"{self.describe(key)}: {message}".splitlines()))
 
 
 def _read_bytes(path: Path, name: str, what: str) -> bytes:
