@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from zincite.evaluation.regulation.number_sizes import size_range
 from zincite.formula.brief import Brief
 from zincite.formula.formula import Formula
-from zincite.formula.ingredient_list import nano_decision
-from zincite.formula.material import Material
+from zincite.formula.ingredient_list import NANO_LIMIT_NM, nano_decision
+from zincite.formula.material import Grade, Material
 from zincite.formula.substances import leaves
+from zincite.sources import Evidence
 
 __all__ = ["FILTERS", "PigmentUse", "pigment_uses", "product_kinds"]
 
@@ -77,12 +79,25 @@ def _is_colourant(material: Material) -> bool:
     return "uv filter" not in words and any(word in words for word in _COLOUR_WORDS)
 
 
+def _form(grade: Grade) -> tuple[str, str]:
+    """Return the nano decision; assumed sizes that allow both forms leave it open.
+
+    Half of the particles are below 100 nm where the number median is.
+    """
+    decision = nano_decision(grade)
+    if grade.evidence is Evidence.ASSUMED:
+        low, high = size_range(grade)
+        if low.median_nm < NANO_LIMIT_NM <= high.median_nm:
+            return "border", f"{decision.reason}; the card's sizes are assumed and allow both forms"
+    return decision.verdict, decision.reason
+
+
 def _use(material: Material, percent: float) -> PigmentUse:
     grade = material.grade
     form, detail, core_share = "unknown", "the card gives no particle size", 1.0
     if grade is not None:
-        decision = nano_decision(grade)
-        form, detail, core_share = decision.verdict, decision.reason, grade.core_mass_fraction
+        form, detail = _form(grade)
+        core_share = grade.core_mass_fraction
     return PigmentUse(
         material=material,
         filter=_filter_of(material),
