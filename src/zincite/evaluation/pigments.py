@@ -199,11 +199,14 @@ def _computed(grade: Grade, medium: Array) -> GradeOptics:
             for diameter in AGGREGATE_NODES_NM
         ]
         levels.append(states)
-    tables = [
-        np.array([[getattr(state, name) for state in states] for states in levels])
-        for name in ("absorption", "scattering", "asymmetry")
-    ]
-    return GradeOptics(*tables, sizes, shell, (1 + volume_ratio) / density)
+    return GradeOptics(
+        absorption=np.array([[s.absorption for s in states] for states in levels]),
+        scattering=np.array([[s.scattering for s in states] for states in levels]),
+        asymmetry=np.array([[s.asymmetry for s in states] for states in levels]),
+        sizes=sizes,
+        shell_nm=shell,
+        solid_volume_mL_g=(1 + volume_ratio) / density,
+    )
 
 
 def _aggregate(
@@ -238,7 +241,7 @@ def _powder_index(
     return np.asarray(np.sqrt(mixed))
 
 
-def specific_extinction_L_g_cm(  # noqa: N802 - the unit is written as it is
+def specific_extinction_L_g_cm(  # noqa: N802
     grade: Grade, wavelength_nm: Array, medium_index: Array | float, aggregate_fraction: float = 0.0
 ) -> Array:
     """Return the decadic specific extinction of a dilute dispersion per mass of powder.

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from zincite.physics.fresnel import diffuse_internal, fresnel_normal
 from zincite.physics.slab import Fluxes
 
-__all__ = ["slab_fast"]
+__all__ = ["TwoFluxLayer", "over_ground", "slab_fast", "two_flux_layer"]
 
 Array = NDArray[np.float64]
-_ALBEDO_LIMIT = 1 - 1e-8
+_ALBEDO_LIMIT = 1 - 1e-6
 
 
 def slab_fast(
@@ -44,38 +46,79 @@ def slab_fast(
     Practical improved flux method (Zdunkowski W.G. et al. 1980) in the general two-stream form,
     delta scaled (Joseph, Wiscombe and Weinman 1976); diffuse light meets the upper face with the
     diffuse internal reflectance. Against `slab` the reflected flux of pigment films differs by
-    up to 0.03; a test holds the difference. Inputs are not checked: it is called millions of
-    times.
+    up to 0.03; a test holds the difference. Inputs are not checked, since it is called millions
+    of times, and single precision stays single.
 
     References
     ----------
     Meador W.E., Weaver W.R. (1980) J. Atmos. Sci. 37, 630, eqs 14, 15, 25, 26.
     """
+    depth = np.asarray(optical_depth)
+    kind = depth.dtype if depth.dtype == np.float32 else np.dtype(float)
     ratio = np.asarray(film_index, dtype=float) / np.asarray(above_index, dtype=float)
-    beam_face, diffuse_face = fresnel_normal(ratio), diffuse_internal(ratio)
-    beam_up, beam_down, direct, back, through = _layer(
-        np.asarray(optical_depth, dtype=float),
-        np.asarray(albedo, dtype=float),
-        np.asarray(asymmetry, dtype=float),
+    layer = two_flux_layer(
+        depth.astype(kind), np.asarray(albedo, dtype=kind), np.asarray(asymmetry, dtype=kind)
     )
-    ground = np.asarray(ground_reflectance, dtype=float)
-    # layer over ground, then the upper face
-    echo = 1 / (1 - ground * back)
-    on_ground = (direct + beam_down) * echo
-    below_up = beam_up + on_ground * ground * through
-    returned = back + through**2 * ground * echo
-    inside = (1 - beam_face) / (1 - diffuse_face * returned)
-    up = below_up * inside
-    reflected = beam_face + (1 - diffuse_face) * up
-    arrived = (1 - beam_face) * on_ground + diffuse_face * up * through * echo
-    transmitted = (1 - ground) * arrived
+    reflected, transmitted = over_ground(
+        layer,
+        fresnel_normal(ratio).astype(kind),
+        diffuse_internal(ratio).astype(kind),
+        np.asarray(ground_reflectance, dtype=kind),
+    )
     return Fluxes(reflected, transmitted, 1 - reflected - transmitted)
 
 
-def _layer(
-    depth: Array, albedo: Array, asymmetry: Array
-) -> tuple[Array, Array, Array, Array, Array]:
-    """Return beam -> up, beam -> diffuse down, direct, diffuse reflection and transmission."""
+class TwoFluxLayer(NamedTuple):
+    """A layer without faces.
+
+    Attributes
+    ----------
+    beam_up, beam_down : ndarray
+        Diffuse flux that a normal beam of unit flux sends up and down. [-]
+    direct : ndarray
+        Share of the beam that crosses. [-]
+    back, through : ndarray
+        Diffuse reflectance and transmittance. [-]
+    """
+
+    beam_up: Array
+    beam_down: Array
+    direct: Array
+    back: Array
+    through: Array
+
+
+def over_ground(
+    layer: TwoFluxLayer, beam_face: Array, diffuse_face: Array, ground: Array
+) -> tuple[Array, Array]:
+    """Return reflected and net transmitted flux of a layer under a face and over a ground.
+
+    Parameters
+    ----------
+    layer : TwoFluxLayer
+    beam_face, diffuse_face : ndarray
+        Reflectance of the upper face for the normal beam and, from inside, for diffuse light. [-]
+    ground : ndarray
+        Lambertian reflectance below. [-]
+
+    Returns
+    -------
+    reflected, transmitted : ndarray
+        Broadcast shape. [-]
+    """
+    echo = 1 / (1 - ground * layer.back)
+    lit = ground * echo * layer.through
+    on_ground = (layer.direct + layer.beam_down) * echo
+    below_up = layer.beam_up + (layer.direct + layer.beam_down) * lit
+    returned = layer.back + layer.through * lit
+    up = below_up * (1 - beam_face) / (1 - diffuse_face * returned)
+    reflected = beam_face + (1 - diffuse_face) * up
+    arrived = (1 - beam_face) * on_ground + diffuse_face * up * layer.through * echo
+    return reflected, (1 - ground) * arrived
+
+
+def two_flux_layer(depth: Array, albedo: Array, asymmetry: Array) -> TwoFluxLayer:
+    """Return a layer's two-flux operators for optical depth, albedo and asymmetry."""
     peak = asymmetry * asymmetry
     lost = 1 - albedo * peak
     tau = depth * lost
@@ -104,4 +147,4 @@ def _layer(
     )
     back = gamma2 * (1 - fade2) * inverse
     through = 2 * k * fade * inverse
-    return beam_up, beam_down, direct, back, through
+    return TwoFluxLayer(beam_up, beam_down, direct, back, through)

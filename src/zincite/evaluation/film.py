@@ -1,0 +1,299 @@
+"""The dried film of a formula: which pigments, in which oil, how much of each per area."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import expit
+
+from zincite.data.optical_constants import oil_index
+from zincite.evaluation.density import density_g_ml, pigment_volume
+from zincite.evaluation.parameters import ModelDraws
+from zincite.evaluation.pigments import (
+    AGGREGATE_GSD,
+    AGGREGATE_NODES_NM,
+    AGGREGATE_SOLID_FRACTION,
+    SPECTRUM_NM,
+    UV_SLICE,
+    GradeOptics,
+    grade_optics,
+)
+from zincite.formula.defaults import density_g_ml_of, refractive_index_of
+from zincite.formula.formula import Formula
+from zincite.formula.material import Material
+from zincite.formula.substances import leaves
+from zincite.physics.effective_medium import lorentz_lorenz_mix
+from zincite.physics.phase import crowded_scattering
+from zincite.physics.suspension import size_coherence
+from zincite.units import mg_cm2_to_g_m2
+
+__all__ = [
+    "COARSE",
+    "DOSE_SKIN_MG_CM2",
+    "UV_COARSE",
+    "VISIBLE",
+    "VISIBLE_COARSE",
+    "DriedFilm",
+    "PigmentInFilm",
+    "build_film",
+    "optical_properties",
+]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+DOSE_SKIN_MG_CM2 = 2.0
+"""Dose of the SPF method (ISO 24444). [mg/cm2]"""
+
+VISIBLE = np.flatnonzero(np.isin(SPECTRUM_NM, np.arange(380.0, 785.0, 5.0)))
+"""Places of 380-780 nm every 5 nm in `SPECTRUM_NM`."""
+UV_COARSE = np.flatnonzero(
+    np.isin(SPECTRUM_NM, [*range(290, 320, 5), *range(320, 360, 10), *range(360, 401, 5)])
+)
+"""Wavelengths of the posterior draws in the ultraviolet, closer where ZnO's edge lies."""
+VISIBLE_COARSE = np.flatnonzero(np.isin(SPECTRUM_NM, np.arange(380.0, 785.0, 25.0)))
+COARSE = np.union1d(UV_COARSE, VISIBLE_COARSE)
+"""Wavelengths at which posterior draws and crowding are worked out."""
+
+_WATER_INDEX_FALLBACK = 1.45
+_LOG_NODES = np.log(np.array(AGGREGATE_NODES_NM))
+_MOST_CROWDED = 0.55
+_AGGREGATE_COHERENCE = float(np.exp(-9 * np.log(AGGREGATE_GSD) ** 2))  # <V>^2/<V^2>, lognormal
+
+
+@dataclass(frozen=True, slots=True)
+class PigmentInFilm:
+    """One pigment of the film.
+
+    Attributes
+    ----------
+    material : Material
+        Its card.
+    percent : float
+        Powder in the formula. [%]
+    core_mass_g_m2 : float
+        Core material per area at the dose. [g/m2]
+    optics : GradeOptics
+        In the film's oil.
+    scattering_factor, asymmetry_shift : ndarray, shape (1 + n_aggregate_nodes, n_wavelengths)
+        Effect of crowding on single particles and aggregates. [-]
+    """
+
+    material: Material
+    percent: float
+    core_mass_g_m2: float
+    optics: GradeOptics
+    scattering_factor: Array
+    asymmetry_shift: Array
+
+    @property
+    def k_name(self) -> str:
+        """Name of the draw that moves this core's k."""
+        core = self.material.grade.core if self.material.grade else ""
+        if core.startswith("zinc"):
+            return "zinc_k"
+        return "titanium_k" if core.startswith("titanium") else "iron_k"
+
+
+@dataclass(frozen=True, slots=True)
+class DriedFilm:
+    """The film on skin after drying.
+
+    Attributes
+    ----------
+    pigments : tuple of PigmentInFilm
+    medium_index : ndarray, shape (n_wavelengths,)
+        Index of the oil blend on `SPECTRUM_NM`. [-]
+    pigment_volume_fraction : float
+        In the dried film. [-]
+    dose_mg_cm2, dose_uL_cm2 : float
+        Applied dose by mass and by volume.
+    wet_thickness_um, dry_thickness_um : float
+        Mean thickness as applied and dried. [um]
+    """
+
+    pigments: tuple[PigmentInFilm, ...]
+    medium_index: Array
+    pigment_volume_fraction: float
+    dose_mg_cm2: float
+    dose_uL_cm2: float
+    wet_thickness_um: float
+    dry_thickness_um: float
+
+
+def _medium_index(formula: Formula, parts: tuple[tuple[Material, float], ...]) -> Array:
+    """Return the index of the non-volatile liquids (Lorentz-Lorenz by volume)."""
+    volumes: list[float] = []
+    indices: list[Array] = []
+    for material, percent in parts:
+        if material.grade is not None or material.volatile or material.phase == "pigment":
+            continue
+        if "oil_absorption_g_100g" in material.properties or material.id == "water":
+            continue
+        index = refractive_index_of(material, formula.materials).value
+        density = density_g_ml_of(material, formula.materials).value
+        if not 1.30 <= index <= 1.60:
+            continue  # a mineral powder, not part of the liquid
+        volumes.append(percent / density)
+        indices.append(oil_index(index, material.dispersion_shape, SPECTRUM_NM))
+    if not volumes:
+        return oil_index(_WATER_INDEX_FALLBACK, "ester", SPECTRUM_NM)
+    share = np.array(volumes) / sum(volumes)
+    return lorentz_lorenz_mix(np.stack(indices, axis=-1), share)
+
+
+def _crowding(
+    optics: GradeOptics, fraction: float, aggregate_share: float, medium: Array
+) -> tuple[Array, Array]:
+    """Return scattering factor and asymmetry shift of free particles and aggregates.
+
+    Worked out on the coarse grid, at the tabulated k, and interpolated: crowding varies slowly.
+    """
+    sizes = optics.sizes
+    diameters = np.array([sizes.sauter_diameter_nm + 2 * optics.shell_nm, *AGGREGATE_NODES_NM])
+    lumps = min(fraction * aggregate_share / AGGREGATE_SOLID_FRACTION, _MOST_CROWDED)
+    fractions = np.array(
+        [min(fraction, _MOST_CROWDED), *([lumps] * len(AGGREGATE_NODES_NM))]
+    )
+    coherence = np.array([size_coherence(sizes), *([_AGGREGATE_COHERENCE] * len(AGGREGATE_NODES_NM))])
+    ones = np.ones((diameters.size, COARSE.size))
+    factor, asymmetry = crowded_scattering(
+        ones,
+        optics.asymmetry[0][:, COARSE],
+        diameter_nm=diameters[:, None],
+        volume_fraction=fractions[:, None],
+        coherence=coherence[:, None],
+        medium_index=medium[COARSE],
+        wavelength_nm=SPECTRUM_NM[COARSE],
+    )
+    shift = asymmetry - optics.asymmetry[0][:, COARSE]
+    grid = SPECTRUM_NM[COARSE]
+    return (
+        np.stack([np.interp(SPECTRUM_NM, grid, row) for row in factor]),
+        np.stack([np.interp(SPECTRUM_NM, grid, row) for row in shift]),
+    )
+
+
+def build_film(
+    formula: Formula,
+    *,
+    dose_mg_cm2: float = DOSE_SKIN_MG_CM2,
+    aggregate_share: float = 0.3,
+) -> DriedFilm:
+    """Return the dried film of a formula.
+
+    Parameters
+    ----------
+    formula : Formula
+    dose_mg_cm2 : float
+        Applied dose. [mg/cm2]
+    aggregate_share : float
+        Mass share in aggregates, for the crowding of aggregates only. [-]
+
+    Returns
+    -------
+    DriedFilm
+        Water and volatile oils gone.
+    """
+    parts = leaves(formula)
+    medium = _medium_index(formula, parts)
+    volume = pigment_volume(formula)
+    density = density_g_ml(formula).median
+    dose = mg_cm2_to_g_m2(dose_mg_cm2)
+    pigments: list[PigmentInFilm] = []
+    for material, percent in parts:
+        if material.grade is None or percent <= 0:
+            continue
+        optics = grade_optics(material.grade, medium)
+        own = material.grade.aggregate_fraction
+        share = aggregate_share if own is None else own.value
+        factor, shift = _crowding(optics, volume.film_share, share, medium)
+        core = dose * percent / 100 * material.grade.core_mass_fraction
+        pigments.append(PigmentInFilm(material, percent, core, optics, factor, shift))
+    kept = volume.non_volatile_percent / 100 / volume.film_density_g_ml
+    return DriedFilm(
+        tuple(pigments),
+        medium,
+        volume.film_share,
+        dose_mg_cm2,
+        dose_mg_cm2 / density,
+        10 * dose_mg_cm2 / density,
+        10 * dose_mg_cm2 * kept,
+    )
+
+
+def _state_weights(pigment: PigmentInFilm, draws: ModelDraws) -> Array:
+    """Return the mass shares of free particles and of each aggregate node, shape (draws, 1 + n)."""
+    grade = pigment.optics.fitted or pigment.material.grade
+    logit, log_nm = draws.aggregate_logit, draws.aggregate_log_nm
+    if grade is not None and grade.aggregate_fraction is not None:
+        share = grade.aggregate_fraction.value
+        # a stated share keeps the model's spread about it
+        middle = np.log(min(max(share, 1e-4), 1 - 1e-4) / (1 - min(max(share, 1e-4), 1 - 1e-4)))
+        logit = middle + (logit - np.median(logit)) * (0.5 if 0 < share < 1 else 0.0)
+    if grade is not None and grade.aggregate_median_nm is not None:
+        log_nm = np.log(grade.aggregate_median_nm.value) + 0.5 * (log_nm - np.median(log_nm))
+    lumped = expit(logit)
+    place = np.clip(np.interp(log_nm, _LOG_NODES, np.arange(_LOG_NODES.size)), 0, 2.999999)
+    low = place.astype(int)
+    weights = np.zeros((draws.size, 1 + _LOG_NODES.size))
+    rows = np.arange(draws.size)
+    weights[:, 0] = 1 - lumped
+    weights[rows, 1 + low] += lumped * (1 - (place - low))
+    weights[rows, 2 + low] += lumped * (place - low)
+    return weights
+
+
+def optical_properties(
+    film: DriedFilm,
+    draws: ModelDraws,
+    places: Index | slice,
+    mass_factor: Array | None = None,
+) -> tuple[Array, Array, Array]:
+    """Return optical depth, albedo and asymmetry of the even film.
+
+    Parameters
+    ----------
+    film : DriedFilm
+    draws : ModelDraws
+        n draws.
+    places : slice or ndarray of int
+        Which wavelengths of `SPECTRUM_NM`.
+    mass_factor : ndarray, shape (n, n_pigments), optional
+        Multiplies each pigment's mass, for levers and tint. [-]
+
+    Returns
+    -------
+    depth, albedo, asymmetry : ndarray, shape (n, n_wavelengths)
+    """
+    count = SPECTRUM_NM[places].size
+    absorbed = np.full((draws.size, count), 1e-12)
+    scattered = np.full((draws.size, count), 1e-12)
+    forward = np.zeros((draws.size, count))
+    for number, pigment in enumerate(film.pigments):
+        mass = np.full((draws.size, 1), pigment.core_mass_g_m2)
+        if mass_factor is not None:
+            mass = mass * mass_factor[:, number, None]
+        weights = _state_weights(pigment, draws) * mass
+        optics = pigment.optics
+        level = getattr(draws, pigment.k_name)[:, None]
+        parts = []
+        for table in (optics.absorption, optics.scattering):
+            base = table[0][:, places]
+            slope = np.log((table[1][:, places] + 1e-12) / (base + 1e-12))
+            parts.append((base, slope))
+        (absorption, absorption_slope), (scattering, scattering_slope) = parts
+        scattering = scattering * pigment.scattering_factor[:, places]
+        asymmetry = np.clip(optics.asymmetry[0] + pigment.asymmetry_shift, -0.9, 0.98)[:, places]
+        for state in range(weights.shape[1]):
+            weight = weights[:, state, None]
+            if not np.any(weight):
+                continue
+            absorbed += weight * absorption[state] * np.exp(level * absorption_slope[state])
+            part = weight * scattering[state] * np.exp(level * scattering_slope[state])
+            scattered += part
+            forward += part * asymmetry[state]
+    depth = absorbed + scattered
+    return depth, scattered / depth, forward / scattered

@@ -1,0 +1,97 @@
+"""Draws of the model's parameters: the shipped posterior, or a laboratory's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from functools import lru_cache
+from typing import Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from zincite.data.tables import read_table
+
+__all__ = ["PARAMETER_NAMES", "ModelDraws", "shipped_draws"]
+
+Array = NDArray[np.float64]
+
+_MODEL_TABLE = "model/film_posterior.csv"
+
+
+@dataclass(frozen=True, slots=True)
+class ModelDraws:
+    """Joint draws of what a prediction does not know; every field has shape (n_draws,).
+
+    Attributes
+    ----------
+    film_shape : ndarray
+        Evenness c of the film on skin (gamma heights). [-]
+    aggregate_logit : ndarray
+        Logit of the mass share of pigment in aggregates, where the card has none. [-]
+    aggregate_log_nm : ndarray
+        Natural logarithm of the aggregates' median diameter in nm.
+    zinc_k, titanium_k, iron_k : ndarray
+        Deviation of ln k of the core in its own standard deviations. [-]
+    lamp, uva_lamp, darkening : ndarray
+        Tilt of simulator, UVA lamp and pigment-darkening spectrum, in standard deviations. [-]
+    residual : ndarray
+        Logarithm of what the film model misses of a measured SPF.
+    viscosity : ndarray
+        Standard normal number for the viscosity model. [-]
+    """
+
+    film_shape: Array
+    aggregate_logit: Array
+    aggregate_log_nm: Array
+    zinc_k: Array
+    titanium_k: Array
+    iron_k: Array
+    lamp: Array
+    uva_lamp: Array
+    darkening: Array
+    residual: Array
+    viscosity: Array
+
+    @property
+    def size(self) -> int:
+        """Number of draws."""
+        return int(self.film_shape.size)
+
+    def centre(self) -> Self:
+        """Return one draw at the median of every parameter, normal numbers and misses at 0."""
+        zero = np.zeros(1)
+        return type(self)(
+            film_shape=np.array([np.median(self.film_shape)]),
+            aggregate_logit=np.array([np.median(self.aggregate_logit)]),
+            aggregate_log_nm=np.array([np.median(self.aggregate_log_nm)]),
+            zinc_k=np.array([np.median(self.zinc_k)]),
+            titanium_k=np.array([np.median(self.titanium_k)]),
+            iron_k=zero,
+            lamp=zero,
+            uva_lamp=zero,
+            darkening=zero,
+            residual=zero,
+            viscosity=zero,
+        )
+
+    def first(self, count: int) -> Self:
+        """Return the first draws; the order of the table is random."""
+        return type(self)(**{f.name: getattr(self, f.name)[:count] for f in fields(self)})
+
+    def repeated(self, count: int) -> Self:
+        """Return the draws repeated one by one, for a batch of formulas."""
+        return type(self)(**{f.name: np.repeat(getattr(self, f.name), count) for f in fields(self)})
+
+
+PARAMETER_NAMES = tuple(f.name for f in fields(ModelDraws))
+
+
+@lru_cache(maxsize=1)
+def shipped_draws() -> ModelDraws:
+    """Return the posterior that ships, fitted to published formulas.
+
+    Its table is made by `scripts/fit_film_model.py`; the documentation tells how well it
+    predicts each formula that it was not shown.
+    """
+    table = read_table(_MODEL_TABLE)
+    return ModelDraws(**{name: table[name] for name in PARAMETER_NAMES})
