@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 __all__ = ["orders_needed", "sphere_sums"]
 
-_SMALL = 0.5  # below, psi_1 from its ratio to psi_0: sin z / z - cos z would cancel
+_NO_ZERO = 1e-30  # keeps 1/u finite where psi_(n-1) is 0 to the last bit
 
 
 def orders_needed(y_max: float) -> int:
@@ -38,26 +38,21 @@ def _downward_ratios(inverse_z: NDArray[Any], orders: int) -> NDArray[Any]:
         np.divide(1.0, row, out=target)
         np.multiply(inverse_z, 2 * n + 1, out=scratch)
         np.subtract(scratch, target, out=target)
+        target += _NO_ZERO
         row = target
     return table
-
-
-def _scaled_psi1(z: NDArray[Any], u1: NDArray[Any], e2: NDArray[Any]) -> NDArray[Any]:
-    """Return exp(iz) psi_1(z), where e2 = exp(2iz)."""
-    direct: NDArray[Any] = (e2 - 1) / (2j * z) - (e2 + 1) / 2
-    small = np.abs(z) < _SMALL
-    if np.any(small):
-        direct[small] = ((e2[small] - 1) / 2j) / u1[small]
-    return direct
 
 
 class _Shell:
     """Marches the shell's ratios upward; rows 0 and 1 are its inner and outer face.
 
+    Q_n = [psi_n/zeta_n](m2 x) / [psi_n/zeta_n](m2 y) is had from zeta alone, which has no zeros
+    where psi has them: psi_n/zeta_n = i / [(u_n - w_n) zeta_n^2] by the Wronskian.
+
     Attributes
     ----------
-    q : ndarray, shape (n,)
-        Q_n = [psi_n/zeta_n](m2 x) / [psi_n/zeta_n](m2 y), which never overflows.
+    growth : ndarray, shape (n,)
+        [zeta_n(m2 y) / zeta_n(m2 x)]^2, at most about 1 in size.
     """
 
     def __init__(self, inverse_z: NDArray[Any], u: NDArray[Any]) -> None:
@@ -65,28 +60,34 @@ class _Shell:
         # w_n = zeta_(n-1)/zeta_n, upward: w_1 = i / (1 + i/z)
         self.w = 1j / (1 + 1j * inverse_z)
         z = 1.0 / inverse_z
-        psi = _scaled_psi1(z, u[1], np.exp(2j * z))
-        growth = np.exp(2j * (z[1] - z[0]))
-        bend = 1 + 1j * inverse_z
-        self.q = psi[0] / psi[1] * growth * bend[1] / bend[0]
+        bend = self.w[0] / self.w[1]
+        self.growth = np.exp(2j * (z[1] - z[0])) * bend * bend
 
     def step(self, n: int) -> None:
         """Go from order n - 1 to n (n >= 2)."""
         self.w = 1.0 / ((2 * n - 1) * self.inverse_z - self.w)
-        ratio = self.w / self.u[n]
-        self.q *= ratio[0] / ratio[1]
+        ratio = self.w[0] / self.w[1]
+        self.growth *= ratio * ratio
 
     def mix(
         self, n: int, core: NDArray[Any], shell_times: NDArray[Any]
-    ) -> tuple[NDArray[Any], NDArray[Any]]:
+    ) -> tuple[NDArray[Any], NDArray[Any], NDArray[np.float64] | None]:
         """Return numerator and denominator of H_n + n/(m2 y) (Yang 2003, eqs 5 and 8).
 
         `core` is core_times * D_n(m1 x); `shell_times` multiplies D_n and D_n^(3) of (m2 x).
+        Third comes Im(numerator conj(denominator)) where the shell is clear. H is then a real
+        Moebius map of the core's part, and its imaginary part is the core's times the map's
+        determinant: no digits are lost however weak the absorption.
         """
         n_z = n * self.inverse_z[0]
-        g1 = (core - shell_times * (self.u[n, 0] - n_z)) * self.q
+        gap = self.u[n] - self.w
+        g1 = (core - shell_times * (self.u[n, 0] - n_z)) * (self.growth * (gap[1] / gap[0]))
         g2 = core - shell_times * (self.w[0] - n_z)
-        return g2 * self.u[n, 1] - g1 * self.w[1], g2 - g1
+        loss = None
+        if np.isrealobj(self.inverse_z):
+            determinant = np.abs(self.growth) * np.abs(gap[1]) ** 2
+            loss = (core * np.conj(shell_times)).imag * determinant
+        return g2 * self.u[n, 1] - g1 * self.w[1], g2 - g1, loss
 
 
 def sphere_sums(
@@ -137,25 +138,30 @@ def _series(
     bend = (1.0 - inverse_m * inverse_m) * inverse_y
     if shell is not None and m_core is not None:
         core_times, shell_times = np.stack([m_out, m_core]), np.stack([m_core, m_out])
-    psi_before, psi = np.sin(y), np.sin(y) / uy[1]
-    chi_before, chi = np.cos(y), np.cos(y) * inverse_y + np.sin(y)
+    # psi_0, psi_(-1) and chi_0, chi_(-1)
+    psi_before, chi_before = np.sin(y), np.cos(y)
+    psi = _next_psi(1, y, inverse_y, uy[1], psi_before, chi_before)
+    chi = chi_before * inverse_y + psi_before
     sums = np.zeros((3, y.size))
     before: NDArray[Any] | None = None
     for n in range(1, orders + 1):
         if n > 1:
             chi, chi_before = (2 * n - 1) * inverse_y * chi - chi_before, chi
-            psi, psi_before = psi / uy[n], psi
-        base: Any = None
+            psi, psi_before = _next_psi(n, y, inverse_y, uy[n], psi, psi_before), psi
+        base = loss = None
         if shell is None:
             top = face * u1[n]
             top[0] += n * bend
         else:
             if n > 1:
                 shell.step(n)
-            top, base = shell.mix(n, core_times * (u1[n] - n * inverse_z1), shell_times)
+            core = core_times * (u1[n] - n * inverse_z1)
+            top, base, loss = shell.mix(n, core, shell_times)
             top *= face
             top[0] += (n * bend) * base[0]
-        before = _add_order(n, top, base, (psi, psi_before, chi, chi_before), before, sums)
+            if loss is not None:
+                loss *= face
+        before = _add_order(n, top, base, loss, (psi, psi_before, chi, chi_before), before, sums)
         if coefficients is not None:
             coefficients.append(before)
     scale = 2.0 * inverse_y * inverse_y
@@ -164,10 +170,30 @@ def _series(
     return np.stack([scale * sums[0], scale * sums[1], asymmetry])
 
 
+def _next_psi(
+    n: int,
+    y: NDArray[np.float64],
+    inverse_y: NDArray[np.float64],
+    ratio: NDArray[np.float64],
+    last: NDArray[np.float64],
+    before: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Return psi_n(y): by recurrence while psi oscillates, by its ratio once it decays.
+
+    The recurrence is stable up to order y; the ratio alone would lose all digits at a zero.
+    """
+    wanes = n >= y
+    if wanes.all():
+        return last / ratio
+    upward: NDArray[np.float64] = (2 * n - 1) * inverse_y * last - before
+    return np.where(wanes, last / ratio, upward) if wanes.any() else upward
+
+
 def _add_order(
     n: int,
     top: NDArray[Any],
-    base: Any,
+    base: NDArray[Any] | None,
+    loss: NDArray[np.float64] | None,
     outside: tuple[NDArray[np.float64], ...],
     before: NDArray[Any] | None,
     sums: NDArray[np.float64],
@@ -185,8 +211,8 @@ def _add_order(
     else:
         real = top * psi - base * psi_before
         imaginary = top * chi - base * chi_before
-        flux = top * np.conj(base)
-        loss = flux.imag
+        if loss is None:
+            loss = (top * np.conj(base)).imag
     below = real - 1j * imaginary
     c = real / below
     squares = c.real * c.real + c.imag * c.imag
