@@ -236,7 +236,7 @@ def _state_weights(pigment: PigmentInFilm, draws: ModelDraws) -> Array:
     if grade is not None and grade.aggregate_median_nm is not None:
         log_nm = np.log(grade.aggregate_median_nm.value) + 0.5 * (log_nm - np.median(log_nm))
     lumped = expit(logit)
-    place = np.clip(np.interp(log_nm, _LOG_NODES, np.arange(_LOG_NODES.size)), 0, 2.999999)
+    place = np.clip(np.interp(log_nm, _LOG_NODES, np.arange(_LOG_NODES.size)), 0, _LOG_NODES.size - 1 - 1e-6)
     low = place.astype(int)
     weights = np.zeros((draws.size, 1 + _LOG_NODES.size))
     rows = np.arange(draws.size)

@@ -45,7 +45,7 @@ SPECTRUM_NM.flags.writeable = False
 UV_SLICE = slice(0, 111)
 """Part of `SPECTRUM_NM` that is the photobiology grid."""
 
-AGGREGATE_NODES_NM = (150.0, 330.0, 730.0, 1600.0)
+AGGREGATE_NODES_NM = (70.0, 150.0, 330.0, 730.0, 1600.0)
 """Median diameters for which aggregates are computed; between them ln d is interpolated. [nm]"""
 AGGREGATE_GSD = 1.6
 """Breadth of the aggregates' size distribution, assumed. [-]"""
@@ -64,6 +64,7 @@ _COATINGS: dict[str, tuple[float, float]] = {
     "manganese dioxide": (5.0, 2.2),
 }
 _DEFAULT_K_SIGMA = 0.25
+_SMALLEST_CLUSTER = 2.0  # diameters of a primary particle
 
 
 def grade_sizes(grade: Grade, points: int = _PRIMARY_POINTS) -> SizeNodes:
@@ -219,6 +220,9 @@ def _aggregate(
 ) -> CrossSections:
     """Return the cross-sections of a grade's aggregates of one median diameter."""
     volume_ratio, shell_index = _shell(grade)
+    sizes = grade_sizes(grade)
+    # a cluster is at least a few particles across, whatever the parameter says
+    diameter_nm = max(diameter_nm, _SMALLEST_CLUSTER * sizes.sauter_diameter_nm)
     effective = aggregate_cross_sections(
         lognormal_nodes(diameter_nm, AGGREGATE_GSD, points=_AGGREGATE_POINTS),
         AGGREGATE_SOLID_FRACTION,
@@ -228,8 +232,15 @@ def _aggregate(
         grade.core_density_g_ml,
         1 / (1 + volume_ratio),
     )
+    grains = AGGREGATE_SOLID_FRACTION * (diameter_nm / sizes.sauter_diameter_nm) ** 3
     return with_graininess(
-        effective, primary, grade_sizes(grade), AGGREGATE_SOLID_FRACTION, medium, wavelength_nm
+        effective,
+        primary,
+        sizes,
+        AGGREGATE_SOLID_FRACTION,
+        medium,
+        wavelength_nm,
+        grains_per_aggregate=grains,
     )
 
 
@@ -272,12 +283,13 @@ def specific_extinction_L_g_cm(  # noqa: N802
     single = primary.extinction
     if aggregate_fraction > 0:
         lumps = _aggregate(
-            grade, AGGREGATE_NODES_NM[1], core, primary, medium_index, wavelength_nm
+            grade, _FIT_AGGREGATE_NM, core, primary, medium_index, wavelength_nm
         ).extinction
         single = (1 - aggregate_fraction) * single + aggregate_fraction * lumps
     return single * grade.core_mass_fraction / litre_per_gram_cm_to_m2_per_gram(1.0)
 
 
+_FIT_AGGREGATE_NM = 330.0
 _FIT_MEDIUM_INDEX = 1.46  # an ester near 350 nm; data sheets rarely name the medium
 _FIT_FRACTIONS = np.linspace(0.0, 0.95, 20)
 
@@ -314,7 +326,7 @@ def _fit_size(grade: Grade) -> tuple[Grade, float]:
         histogram_share=(),
         aggregate_fraction=Sourced(fraction, "", Evidence.CALCULATED, "fitted to the extinction"),
         aggregate_median_nm=Sourced(
-            AGGREGATE_NODES_NM[1], "nm", Evidence.ASSUMED, "size assumed in the fit"
+            _FIT_AGGREGATE_NM, "nm", Evidence.ASSUMED, "size assumed in the fit"
         ),
     )
     return fitted, 100 * (math.exp(error) - 1)
