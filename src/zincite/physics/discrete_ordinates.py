@@ -144,6 +144,23 @@ def _divided_difference(
     return value
 
 
+def _smallest_eigenvalue(
+    eigenvalues: Array, vectors: Array, isotropic: Array, isotropic_pull: Array, absorbing: Array
+) -> Array:
+    """Return the smallest k^2 with all its digits, which decides how deep light goes.
+
+    Near albedo 1 it is lost in the rounding of the largest. The matrix M turns the isotropic
+    field y into `absorbing` * b exactly (light of all directions only decays by absorption), so
+    with v = c y + z, v M v = absorbing (c^2 y b + 2 c z b) + z M z, y b = 1 and z is small.
+    """
+    first = vectors[..., 0]
+    share = np.sum(first * isotropic, axis=1) / np.sum(isotropic * isotropic, axis=1)
+    rest = first - share[:, None] * isotropic
+    spread = _dot(vectors.swapaxes(1, 2), rest)
+    linear = share * (share + 2 * np.sum(rest * isotropic_pull, axis=1))
+    return np.asarray(absorbing * linear + np.sum(eigenvalues * spread * spread, axis=1))
+
+
 @dataclass(frozen=True, slots=True)
 class Beam:
     """Response of a layer to a beam of unit flux entering one face.
@@ -251,8 +268,12 @@ def make_layer(
     lower = np.linalg.cholesky(coupling(1))
     upper = lower.swapaxes(1, 2)
     eigenvalues, vectors = np.linalg.eigh(upper @ coupling(0) @ lower)
-    roots = np.sqrt(np.maximum(eigenvalues, 0.0))
     inverse_upper = np.linalg.inv(upper)
+    flux_row = np.asarray(root_w / inverse_root_mu, dtype=float)
+    isotropic = _dot(inverse_upper.swapaxes(1, 2), flux_row)
+    pull = _dot(upper, root_w * inverse_root_mu)
+    eigenvalues[:, 0] = _smallest_eigenvalue(eigenvalues, vectors, isotropic, pull, absorbing)
+    roots = np.sqrt(np.maximum(eigenvalues, 0.0))
     modes = inverse_upper @ vectors
     even = _tanh_times(roots, half)
     odd = _coth_times(roots, half)
@@ -261,14 +282,12 @@ def make_layer(
     # integral of s over the layer, projected on sum(w S): rows L V (tanh(kh)/k) V^T L^-1
     project = _dot((lower @ vectors).swapaxes(1, 2), root_w * inverse_root_mu)
     absorption_row = absorbing[:, None] * _dot(modes, project * _tanh_over(roots, half))
-    layer = Layer(
-        cosine, weight, root_w / inverse_root_mu, inverse_even, inverse_odd, absorption_row, None
-    )
+    layer = Layer(cosine, weight, flux_row, inverse_even, inverse_odd, absorption_row, None)
     if beam_cosine is None:
         return layer
     spectrum = (lower, vectors, modes, inverse_upper, roots, half, project)
     beam = _beam(layer, spectrum, beam_cosine, strength, legendre, absorbing)
-    return Layer(cosine, weight, layer.flux_row, inverse_even, inverse_odd, absorption_row, beam)
+    return Layer(cosine, weight, flux_row, inverse_even, inverse_odd, absorption_row, beam)
 
 
 def _beam(

@@ -21,6 +21,7 @@ __all__ = ["Fluxes", "slab"]
 Array = NDArray[np.float64]
 _CHUNK = 512  # slabs worked on together
 _LARGEST_DEPTH = 1e12
+_TOTAL = 1 - 1e-14  # total reflection inside; 1 would trap light for ever in an empty slab
 
 
 class Fluxes(NamedTuple):
@@ -66,8 +67,9 @@ def slab(
     """Return where the light goes that falls on a slab (reference fidelity).
 
     Discrete ordinates with `points` Gauss directions a hemisphere and, where a face reflects
-    totally, 2 `points` more in each cone that light can leave by; Henyey-Greenstein phase function, delta-M scaled; unpolarised
-    Fresnel faces; Lambertian ground in the medium below. All arguments broadcast.
+    totally, 2 `points` more in each cone that light can leave by; Henyey-Greenstein phase
+    function, delta-M scaled; unpolarised Fresnel faces; Lambertian ground in the medium below.
+    All arguments broadcast.
 
     Parameters
     ----------
@@ -142,9 +144,9 @@ def slab(
 
 
 def _by_faces(flat: list[Array]) -> list[NDArray[np.intp]]:
-    """Group slabs by how many cosines of total reflection cut their hemisphere."""
+    """Group slabs by which faces' cosines of total reflection cut their hemisphere."""
     _, _, _, film, above, below, ground, _ = flat
-    cuts = (film > above).astype(int) + ((film > below) & (below != above))
+    cuts = (film > above) + 2 * ((film > below) & (below != above))
     plain = (film == above) & (film == below) & (ground == 0)
     kind = np.where(plain, -1, cuts)
     return [np.flatnonzero(kind == k) for k in np.unique(kind)]
@@ -211,8 +213,8 @@ def _with_faces(
     a face is counted with the same quadrature as what leaves, so no energy is made or lost.
     """
     flux, cosine = layer.flux_row, layer.cosine
-    top = fresnel_unpolarised(cosine, (above / film)[:, None])
-    bottom = fresnel_unpolarised(cosine, (below / film)[:, None])
+    top = np.minimum(fresnel_unpolarised(cosine, (above / film)[:, None]), _TOTAL)
+    bottom = np.minimum(fresnel_unpolarised(cosine, (below / film)[:, None]), _TOTAL)
     enter_top = 2.0 * (film / above)[:, None] ** 2 * flux * (1 - top)
     enter_bottom = 2.0 * (film / below)[:, None] ** 2 * flux * (1 - bottom)
     pass_bottom = _sum(flux, enter_bottom)  # of isotropic light from below
@@ -229,7 +231,7 @@ def _with_faces(
     else:
         beam, face = layer.beam, fresnel_unpolarised(beam_cosine, below / film)
         round_trip = beam.transmission**2 * face * fresnel_in
-        down = (1 - fresnel_in) / (1 - round_trip)
+        down = (1 - fresnel_in) / np.where(round_trip < 1, 1 - round_trip, 1.0)
         up = down * beam.transmission * face
         source_near = down[:, None] * beam.out_near + up[:, None] * beam.out_far
         source_far = down[:, None] * beam.out_far + up[:, None] * beam.out_near
