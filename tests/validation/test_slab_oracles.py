@@ -9,8 +9,8 @@ import warnings
 
 import numpy as np
 import pytest
-from reference.slab_monte_carlo import slab_by_photons
 
+from reference.slab_monte_carlo import slab_by_photons
 from zincite.physics.layers import layered
 from zincite.physics.slab import slab
 

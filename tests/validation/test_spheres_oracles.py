@@ -8,8 +8,8 @@ import warnings
 
 import numpy as np
 import pytest
-from reference.coated_sphere_mpmath import coated_sphere_series
 
+from reference.coated_sphere_mpmath import coated_sphere_series
 from zincite.physics.spheres import coated_sphere
 
 with warnings.catch_warnings():
