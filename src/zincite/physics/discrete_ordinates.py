@@ -266,9 +266,9 @@ def make_layer(
         return np.asarray(identity * (1 / cosine)[:, None, :] - scattered)
 
     lower = np.linalg.cholesky(coupling(1))
-    upper = lower.swapaxes(1, 2)
+    upper = np.asarray(lower.swapaxes(1, 2), dtype=float)
     eigenvalues, vectors = np.linalg.eigh(upper @ coupling(0) @ lower)
-    inverse_upper: Array = np.linalg.inv(upper)
+    inverse_upper = np.linalg.inv(upper)
     flux_row = np.asarray(root_w / inverse_root_mu, dtype=float)
     isotropic = _dot(inverse_upper.swapaxes(1, 2), flux_row)
     pull = _dot(upper, root_w * inverse_root_mu)
