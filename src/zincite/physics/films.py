@@ -33,6 +33,15 @@ HEIGHT_NODES = _nodes(3e-6, 14.0, 28)
 """Relative heights for quadrature in ln h, good for gamma shapes of 0.4 to 6. [-]"""
 
 
+def _at_least(name: str, value: ArrayLike, low: float, *, reached: bool = True) -> Array:
+    number = np.asarray(value, dtype=float)
+    bad = ~((number >= low) if reached else (number > low))
+    if np.any(bad):
+        expected = f"{low:g} or more" if reached else f"above {low:g}"
+        raise OutOfRangeError(f"{name} is {float(number[bad].ravel()[0]):g}, expected {expected}")
+    return number
+
+
 def gamma_height_density(height: ArrayLike, shape: ArrayLike) -> Array:
     """Return the density of relative heights, h ~ Gamma(shape, mean 1).
 
@@ -48,11 +57,17 @@ def gamma_height_density(height: ArrayLike, shape: ArrayLike) -> Array:
     ndarray, broadcast shape
         [-]
 
+    Raises
+    ------
+    OutOfRangeError
+        If a height or a shape is not above 0.
+
     References
     ----------
     Ferrero L., Pissavini M., Marguerie S., Zastrow L. (2003) J. Cosmet. Sci. 54, 463-481.
     """
-    h, c = np.asarray(height, dtype=float), np.asarray(shape, dtype=float)
+    h = _at_least("relative height", height, 0.0, reached=False)
+    c = _at_least("film shape", shape, 0.0, reached=False)
     density: Array = np.exp(c * np.log(c) + (c - 1) * np.log(h) - c * h - gammaln(c))
     return density
 
@@ -106,6 +121,11 @@ def gamma_film_transmittance(absorbance: ArrayLike, shape: ArrayLike) -> Array:
     ndarray
         T = (1 + A ln 10 / c)^-c, the Laplace transform of the gamma density. [-]
 
+    Raises
+    ------
+    OutOfRangeError
+        If an absorbance is negative or a shape is not above 0.
+
     Examples
     --------
     Ferrero's "good spreading", even absorbance 10 (film absorbance 1.820):
@@ -113,7 +133,8 @@ def gamma_film_transmittance(absorbance: ArrayLike, shape: ArrayLike) -> Array:
     >>> print(f"{-float(np.log10(gamma_film_transmittance(10.0, 1.5))):.3f}")
     1.820
     """
-    a, c = np.asarray(absorbance, dtype=float), np.asarray(shape, dtype=float)
+    a = _at_least("absorbance", absorbance, 0.0)
+    c = _at_least("film shape", shape, 0.0, reached=False)
     transmittance: Array = (1 + a * np.log(10) / c) ** -c
     return transmittance
 

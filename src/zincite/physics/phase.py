@@ -151,7 +151,7 @@ def percus_yevick_structure_factor(q_diameter: ArrayLike, volume_fraction: Array
     Raises
     ------
     OutOfRangeError
-        If the volume fraction is negative or above 0.6.
+        If the volume fraction is negative or above 0.6, or the scattering vector is negative.
 
     References
     ----------
@@ -165,6 +165,11 @@ def percus_yevick_structure_factor(q_diameter: ArrayLike, volume_fraction: Array
     """
     x = np.asarray(q_diameter, dtype=float)
     phi = np.asarray(volume_fraction, dtype=float)
+    if np.any(~(x >= 0)):
+        raise OutOfRangeError(
+            f"scattering vector times diameter is {float(x[~(x >= 0)].ravel()[0]):g}, "
+            "expected 0 or more"
+        )
     if np.any(~((phi >= 0) & (phi <= 0.6))):
         raise OutOfRangeError(f"volume fraction is {phi.max():g}, expected 0 to 0.6")
     alpha = (1 + 2 * phi) ** 2 / (1 - phi) ** 4

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -110,10 +111,16 @@ def lognormal_nodes(
         median_nm = volume_median_from_number(median_nm, gsd)
     if gsd == 1:
         return SizeNodes(np.array([float(median_nm)]), np.array([1.0]))
+    nodes, weight = _hermite_nodes(points)
+    return SizeNodes(median_nm * np.exp(nodes * math.log(gsd)), weight)
+
+
+@lru_cache(maxsize=8)
+def _hermite_nodes(points: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return Gauss-Hermite nodes and weights (sum 1), without weights that cannot matter."""
     nodes, weights = np.polynomial.hermite_e.hermegauss(points)
     keep = weights > 1e-9 * weights.max()
-    weight = weights[keep] / weights[keep].sum()
-    return SizeNodes(median_nm * np.exp(nodes[keep] * math.log(gsd)), weight)
+    return nodes[keep], weights[keep] / weights[keep].sum()
 
 
 def histogram_nodes(
@@ -143,8 +150,14 @@ def histogram_nodes(
     weight = np.asarray(share, dtype=float)
     if diameter.ndim != 1 or diameter.shape != weight.shape or diameter.size == 0:
         raise OutOfRangeError("size histogram is empty or uneven, expected as many sizes as shares")
-    _check(float(diameter.min()), 1.0, weighting)
-    if not (np.all(np.isfinite(diameter)) and np.all(np.isfinite(weight)) and np.all(weight >= 0)):
+    possible = np.isfinite(diameter) & (diameter > 0)
+    if not np.all(possible):
+        raise OutOfRangeError(
+            f"size histogram holds a diameter of {float(diameter[~possible][0]):g} nm, "
+            "expected a number above 0"
+        )
+    _check(1.0, 1.0, weighting)
+    if not (np.all(np.isfinite(weight)) and np.all(weight >= 0)):
         raise OutOfRangeError("size histogram holds a negative or missing share, expected >= 0")
     if weight.sum() <= 0:
         raise OutOfRangeError("size histogram is empty (all shares are 0), expected some above 0")
@@ -183,6 +196,7 @@ def effective_radius_and_variance(
     Hansen J.E., Travis L.D. (1974), Space Sci. Rev. 16, 527, eqs 2.53-2.54 with the moments
     <r^k> = r_g^k exp(k^2 s^2 / 2), s = ln gsd.
     """
+    _check(radius_geometric, gsd, "number")
     s2 = math.log(gsd) ** 2
     return (
         radius_geometric * math.exp(2.5 * s2),

@@ -123,6 +123,8 @@ def slab(
         raise OutOfRangeError(
             f"incidence_cosine is {incidence_cosine!r}, expected a number or 'diffuse'"
         )
+    if points < 2:
+        raise OutOfRangeError(f"points is {points}, expected 2 or more")
     inputs = (
         _checked("optical_depth", optical_depth, 0.0, np.inf),
         _checked("albedo", albedo, 0.0, 1.0),

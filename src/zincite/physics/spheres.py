@@ -86,10 +86,8 @@ def _positive(value: ArrayLike, name: str, *, zero_allowed: bool = False) -> NDA
     bad = ~np.isfinite(number) | ((number < 0) if zero_allowed else (number <= 0))
     if np.any(bad):
         first = float(number[bad].ravel()[0])
-        raise OutOfRangeError(
-            f"{name} is {first:g}, expected {'0' if zero_allowed else 'above 0'}"
-            f"{' or more' if zero_allowed else ''}"
-        )
+        expected = "0 or more" if zero_allowed else "a finite number above 0"
+        raise OutOfRangeError(f"{name} is {first:g}, expected {expected}")
     return number
 
 
