@@ -16,6 +16,7 @@ predictions about the model is the root mean square leave-one-out error.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,6 +37,9 @@ from zincite.formula.library import library
 from zincite.formula.material import Coating, Grade, Material
 
 Array = NDArray[np.float64]
+
+Triple = tuple[float, float, float]
+Row = tuple["PublishedResult", Triple, Triple, float, bool, float]
 
 ROOT = Path(__file__).resolve().parents[1]
 GLOBAL_DRAWS, LATENT_DRAWS, SHIPPED_DRAWS = 4096, 48, 400
@@ -186,9 +190,16 @@ RUTILE = "titanium-dioxide-rutile"
 
 
 def _shown(
-    key: str, what: str, source: str, core: str, percent: tuple[float, float], low: float, high: float
+    key: str,
+    what: str,
+    source: str,
+    core: str,
+    percent: tuple[float, float],
+    low: float,
+    high: float,
+    sizes: tuple[float, ...] = (),
 ) -> PublishedResult:
-    sizes = ZINC_ANY if core == ZINC else FINE_TITANIUM
+    sizes = sizes or (ZINC_ANY if core == ZINC else FINE_TITANIUM)
     pigment = PublishedPigment(core, "Stearic Acid", 3, sizes, *percent)
     return PublishedResult(key, what, source, (pigment,), OILS, low, high)
 
@@ -212,8 +223,10 @@ SHOWN_ONLY = (
     ),
     (_shown("B8", "rule of thumb, ZnO 10 %", "S63", ZINC, (10, 10), 10, 15), "rule, no test"),
     (
-        _shown("B9", "rule of thumb, TiO2 200 nm 5 %, at most", "S64", RUTILE, (5, 5), 10, 10),
-        "rule for pigmentary TiO2; the model row is for fine grades",
+        _shown(
+            "B9", "rule of thumb, TiO2 200 nm 5 %, at most", "S64", RUTILE, (5, 5), 10, 10, (200.0,)
+        ),
+        "rule, no test",
     ),
 )
 NOT_COMPARABLE = (
@@ -221,9 +234,9 @@ NOT_COMPARABLE = (
     ("F7", "S70", "skin tint with ZnO dispersion 20 %: SPF not given"),
     ("F8", "S59", "bench trial aiming at SPF 50: amount of ZnO cut off in the excerpt, no test"),
     ("F9", "S58", "foundation with 13 % organic filters, SPF estimated, not mineral only"),
-    ("-", "S09", "talc 25 %: SPF 1, no pigment of this model"),
-    ("-", "S10", "TiO2 20 nm above 170 nm at 5-20 %: an order, kept as a test of the model"),
-    ("-", "S65", "rule of thumb, 1 % TiO2 or 2 % ZnO for 2 units: as B8"),
+    ("Talc", "S09", "25 %: SPF 1, no pigment of this model"),
+    ("TiO2 by size", "S10", "20 nm above 170 nm at 5-20 %: an order, kept as a test of the model"),
+    ("Rule of thumb", "S65", "1 % TiO2 or 2 % ZnO for 2 units: as B8"),
 )
 
 
@@ -329,7 +342,7 @@ def weighted_quantile(values: Array, weights: Array, levels: list[float]) -> Arr
     """Return quantiles of weighted draws."""
     order = np.argsort(values)
     share = np.cumsum(weights[order]) - weights[order] / 2
-    return np.interp(np.array(levels) * weights.sum(), share, values[order])
+    return np.asarray(np.interp(np.array(levels) * weights.sum(), share, values[order]))
 
 
 def predictive(
@@ -361,10 +374,7 @@ def main() -> None:
         out = _normed(total - logs[number])
         median, low, high = predictive(spf, residual, out, rng)
         whole = predictive(spf, residual, _normed(total), rng)
-        uva_median = float(
-            weighted_quantile(uva.ravel(), np.repeat(out, LATENT_DRAWS), [0.5])[0]
-        )
-        target = math.sqrt(result.low * result.high)
+        uva_median = float(weighted_quantile(uva.ravel(), np.repeat(out, LATENT_DRAWS), [0.5])[0])
         if result.low <= median <= result.high:
             error = 0.0
         else:
@@ -372,7 +382,7 @@ def main() -> None:
         inside = low <= result.high and high >= result.low
         covered += inside
         errors.append(error)
-        rows.append((result, whole, (median, low, high), error, inside, uva_median, target))
+        rows.append((result, whole, (median, low, high), error, inside, uva_median))
     loo = float(np.sqrt(np.mean(np.square(errors))))
     printed = [e for e, r in zip(errors, RESULTS, strict=True) if r.low == r.high]
     loo_printed = float(np.sqrt(np.mean(np.square(printed))))
@@ -388,10 +398,10 @@ def main() -> None:
         shown.append((result, reason, predictive(spf, residual, weights, rng)))
     write_posterior(draws, weights, loo_printed, rng)
     write_report(draws, weights, residual, rows, shown, (loo, loo_printed))
-    for result, whole, left, error, inside, uva_median, _ in rows:
+    for result, whole, left, error, inside, uva_median in rows:
         print(
-            f"{result.key}: printed {result.printed:>9}  fit {whole[0]:5.1f} "
-            f"({whole[1]:.1f}-{whole[2]:.1f})  left out {left[0]:5.1f} ({left[1]:.1f}-{left[2]:.1f})"
+            f"{result.key}: printed {result.printed:>9}  fit {_range(whole)}"
+            f"  left out {_range(left)}"
             f"  ln error {error:+.2f}  {'inside' if inside else 'OUTSIDE'}"
             f"  UVA-PF {uva_median:.1f} (printed {result.uva_pf})"
         )
@@ -433,8 +443,8 @@ def write_report(
     draws: ModelDraws,
     weights: Array,
     residual: Array,
-    rows: list[tuple[PublishedResult, tuple[float, ...], tuple[float, ...], float, bool, float, float]],
-    shown: list[tuple[PublishedResult, str, tuple[float, ...]]],
+    rows: Sequence[Row],
+    shown: Sequence[tuple[PublishedResult, str, Triple]],
     loo: tuple[float, float],
 ) -> None:
     """Write docs/model-fit.md."""
@@ -446,24 +456,24 @@ def write_report(
         "",
         "Made by `scripts/fit_film_model.py`; run it again after any change of the optics.",
         "",
-        "Few mineral formulas are published with their SPF, and none with the size of its pigment.",
-        "What a source does not state is *latent*: drawn within the bounds given below and averaged",
-        "over. A prediction for your own grade does not have that excuse, but it has the same film.",
+        "Few mineral formulas are published with their SPF, none with the size of its pigment.",
+        "What a source does not state is *latent*: drawn within the bounds given below and",
+        "averaged over. A prediction for your own grade has no such excuse, but the same film.",
         "",
-        f"- Leave-one-out error of ln SPF: **{loo[1]:.2f}** over printed values (a factor of "
-        f"{math.exp(loo[1]):.2f}), {loo[0]:.2f} with the results given as a range. The first is the",
-        "  spread that every shipped prediction carries.",
-        f"- The 90 % interval of the fitted model holds the printed SPF of {bracketed} of "
-        f"{len(formulas)} published formulas;",
-        f"  left out of the fit, {inside} of {len(rows)} results.",
+        f"- Leave-one-out error of ln SPF: **{loo[1]:.2f}** over printed values (a factor of",
+        f"  {math.exp(loo[1]):.2f}), {loo[0]:.2f} with the results given as a range. The first is",
+        "  the spread that every shipped prediction carries.",
+        f"- The 90 % interval of the fitted model holds the printed SPF of {bracketed} of",
+        f"  {len(formulas)} published formulas, and left out of the fit {inside} of {len(rows)}"
+        " results.",
         "",
         "## Fitted",
         "",
-        "| | result | source | SPF printed | model (90 %) | left out (90 %) | ln error | UVA-PF printed"
-        " / model | latent |",
+        "| | result | source | SPF printed | model (90 %) | left out (90 %) | ln error "
+        "| UVA-PF printed / model | latent |",
         "| --- | --- | --- | --- | --- | --- | --- | --- | --- |",
     ]
-    for result, whole, left, error, held, uva, _ in rows:
+    for result, whole, left, error, held, uva in rows:
         latent = "; ".join(
             f"{p.core.split('-')[0]} {min(p.sizes_nm):g}-{max(p.sizes_nm):g} nm, "
             f"{p.low_percent:g}-{p.high_percent:g} %"
@@ -473,8 +483,8 @@ def write_report(
             latent += f"; UV-active oils x{result.booster[0]:g}-{result.booster[1]:g}"
         uva_text = "-" if result.uva_pf is None else f"{result.uva_pf:g}"
         lines.append(
-            f"| {result.key} | {result.what} | {result.source} | {result.printed} | {_range(whole)} | "
-            f"{_range(left)}{'' if held else ' **outside**'} | {error:+.2f} | "
+            f"| {result.key} | {result.what} | {result.source} | {result.printed} "
+            f"| {_range(whole)} | {_range(left)}{'' if held else ' **outside**'} | {error:+.2f} | "
             f"{uva_text} / {uva:.0f} | {latent} |"
         )
     lines += ["", "## Shown, not fitted", ""]
@@ -485,13 +495,17 @@ def write_report(
         for r, reason, m in shown
     ]
     lines += ["", "## No number to compare with", ""]
-    lines += [f"- {key} ({source}): {reason}." for key, source, reason in NOT_COMPARABLE]
+    lines += [f"- {key} (source {source}): {reason}." for key, source, reason in NOT_COMPARABLE]
     lines += ["", "## Parameters", "", "| parameter | 5 % | median | 95 % | prior |"]
     lines += ["| --- | --- | --- | --- | --- |"]
     table = (
         ("film evenness c on skin", draws.film_shape, "log_film_shape", np.exp),
-        ("mass share in aggregates", 1 / (1 + np.exp(-draws.aggregate_logit)), "aggregate_logit",
-         lambda v: 1 / (1 + np.exp(-v))),
+        (
+            "mass share in aggregates",
+            1 / (1 + np.exp(-draws.aggregate_logit)),
+            "aggregate_logit",
+            lambda v: 1 / (1 + np.exp(-v)),
+        ),
         ("aggregate median, nm", np.exp(draws.aggregate_log_nm), "aggregate_log_nm", np.exp),
         ("residual, ln SPF", residual, "log_residual", np.exp),
     )
@@ -512,7 +526,7 @@ def write_report(
     (ROOT / "docs/model-fit.md").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
-def _range(values: tuple[float, ...]) -> str:
+def _range(values: Triple) -> str:
     return f"{values[0]:.0f} ({values[1]:.0f}-{values[2]:.0f})"
 
 

@@ -16,7 +16,6 @@ from zincite.evaluation.pigments import (
     AGGREGATE_NODES_NM,
     AGGREGATE_SOLID_FRACTION,
     SPECTRUM_NM,
-    UV_SLICE,
     GradeOptics,
     grade_optics,
 )
@@ -53,7 +52,10 @@ UV_COARSE = np.flatnonzero(
     np.isin(SPECTRUM_NM, [*range(290, 320, 5), *range(320, 360, 10), *range(360, 401, 5)])
 )
 """Wavelengths of the posterior draws in the ultraviolet, closer where ZnO's edge lies."""
-VISIBLE_COARSE = np.flatnonzero(np.isin(SPECTRUM_NM, np.arange(380.0, 785.0, 25.0)))
+VISIBLE_COARSE = np.flatnonzero(
+    np.isin(SPECTRUM_NM, [380, 405, 430, 455, 480, 505, 530, 550, 570, 590, 610, 640, 680, 780])
+)
+"""Visible wavelengths of the posterior draws, closer where iron oxides and skin bend."""
 COARSE = np.union1d(UV_COARSE, VISIBLE_COARSE)
 """Wavelengths at which posterior draws and crowding are worked out."""
 
@@ -154,10 +156,10 @@ def _crowding(
     sizes = optics.sizes
     diameters = np.array([sizes.sauter_diameter_nm + 2 * optics.shell_nm, *AGGREGATE_NODES_NM])
     lumps = min(fraction * aggregate_share / AGGREGATE_SOLID_FRACTION, _MOST_CROWDED)
-    fractions = np.array(
-        [min(fraction, _MOST_CROWDED), *([lumps] * len(AGGREGATE_NODES_NM))]
+    fractions = np.array([min(fraction, _MOST_CROWDED), *([lumps] * len(AGGREGATE_NODES_NM))])
+    coherence = np.array(
+        [size_coherence(sizes), *([_AGGREGATE_COHERENCE] * len(AGGREGATE_NODES_NM))]
     )
-    coherence = np.array([size_coherence(sizes), *([_AGGREGATE_COHERENCE] * len(AGGREGATE_NODES_NM))])
     ones = np.ones((diameters.size, COARSE.size))
     factor, asymmetry = crowded_scattering(
         ones,
@@ -236,7 +238,9 @@ def _state_weights(pigment: PigmentInFilm, draws: ModelDraws) -> Array:
     if grade is not None and grade.aggregate_median_nm is not None:
         log_nm = np.log(grade.aggregate_median_nm.value) + 0.5 * (log_nm - np.median(log_nm))
     lumped = expit(logit)
-    place = np.clip(np.interp(log_nm, _LOG_NODES, np.arange(_LOG_NODES.size)), 0, _LOG_NODES.size - 1 - 1e-6)
+    place = np.clip(
+        np.interp(log_nm, _LOG_NODES, np.arange(_LOG_NODES.size)), 0, _LOG_NODES.size - 1 - 1e-6
+    )
     low = place.astype(int)
     weights = np.zeros((draws.size, 1 + _LOG_NODES.size))
     rows = np.arange(draws.size)

@@ -89,7 +89,9 @@ def film_levers(
     changes: list[tuple[str, str, Array]] = []
     balance = balance_material(formula)
     for material in formula.percent_by_material():
-        parts = {m.id: share for m, share in leaves_of(formula.materials[material], formula.materials)}
+        parts = {
+            m.id: share for m, share in leaves_of(formula.materials[material], formula.materials)
+        }
         added = np.array([parts.get(name, 0.0) for name in names])
         if material != balance and np.any(added):
             changes.append((f"+1 % {material}", material, 1 + added / held))

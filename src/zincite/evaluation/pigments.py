@@ -45,6 +45,19 @@ SPECTRUM_NM.flags.writeable = False
 UV_SLICE = slice(0, 111)
 """Part of `SPECTRUM_NM` that is the photobiology grid."""
 
+_OPTICS_NM = np.array(
+    [
+        *range(290, 360, 5),
+        *range(360, 375, 2),
+        *range(375, 389),
+        *range(390, 402, 2),
+        *range(415, 780, 15),
+        780,
+    ],
+    dtype=float,
+)
+"""Wavelengths at which spheres are computed: close at ZnO's edge, wide where all is smooth."""
+
 AGGREGATE_NODES_NM = (70.0, 150.0, 330.0, 730.0, 1600.0)
 """Median diameters for which aggregates are computed; between them ln d is interpolated. [nm]"""
 AGGREGATE_GSD = 1.6
@@ -53,7 +66,7 @@ AGGREGATE_SOLID_FRACTION = 0.5
 """Volume share of pigment inside an aggregate, assumed (somewhat looser than the 0.58-0.64 of
 randomly packed spheres). [-]"""
 
-_PRIMARY_POINTS, _AGGREGATE_POINTS = 16, 8
+_PRIMARY_POINTS, _AGGREGATE_POINTS = 16, 7
 _ORGANIC_DENSITY, _ORGANIC_INDEX = 0.95, 1.46  # fatty acids, silanes, silicones; assumed
 _COATINGS: dict[str, tuple[float, float]] = {
     # density g/mL, index at 589 nm; hydrated oxides from memory
@@ -186,61 +199,82 @@ def _computed(grade: Grade, medium: Array) -> GradeOptics:
     sizes = grade_sizes(grade)
     volume_ratio, shell_index = _shell(grade)
     shell = uniform_shell_nm(sizes, volume_ratio)
-    index = core_index(grade, SPECTRUM_NM)
-    sigma = _k_sigma(grade.core, SPECTRUM_NM)
+    oil = np.interp(_OPTICS_NM, SPECTRUM_NM, medium)
+    index = core_index(grade, _OPTICS_NM)
+    sigma = _k_sigma(grade.core, _OPTICS_NM)
     density = grade.core_density_g_ml
-    levels: list[list[CrossSections]] = []
-    for level in (0.0, 1.0):
-        core = index.real + 1j * index.imag * np.exp(level * sigma)
-        states = [
-            primary_cross_sections(sizes, shell, core, shell_index, medium, SPECTRUM_NM, density)
-        ]
-        states += [
-            _aggregate(grade, diameter, core, states[0], medium, SPECTRUM_NM)
-            for diameter in AGGREGATE_NODES_NM
-        ]
-        levels.append(states)
+    core = index.real + 1j * index.imag * np.exp(np.array([[0.0], [1.0]]) * sigma)
+    single = primary_cross_sections(sizes, shell, core, shell_index, oil, _OPTICS_NM, density)
+    lumps = _aggregates(grade, AGGREGATE_NODES_NM, core, single, oil, _OPTICS_NM)
+
+    def states(name: str) -> Array:
+        return np.concatenate([getattr(single, name)[:, None], getattr(lumps, name)], axis=1)
+
     return GradeOptics(
-        absorption=np.array([[s.absorption for s in states] for states in levels]),
-        scattering=np.array([[s.scattering for s in states] for states in levels]),
-        asymmetry=np.array([[s.asymmetry for s in states] for states in levels]),
+        absorption=_everywhere(states("absorption"), 1e-9),
+        scattering=_everywhere(states("scattering"), 1e-9),
+        asymmetry=_everywhere(states("asymmetry")),
         sizes=sizes,
         shell_nm=shell,
         solid_volume_mL_g=(1 + volume_ratio) / density,
     )
 
 
-def _aggregate(
+@lru_cache(maxsize=1)
+def _to_spectrum() -> Array:
+    """Return the matrix from `_OPTICS_NM` to `SPECTRUM_NM`, linear."""
+    rows = np.eye(_OPTICS_NM.size)
+    return np.stack([np.interp(SPECTRUM_NM, _OPTICS_NM, row) for row in rows])
+
+
+def _everywhere(table: Array, floor: float = 0.0) -> Array:
+    """Return a table on `SPECTRUM_NM`; with a floor the logarithm is interpolated."""
+    if not floor:
+        return np.asarray(table @ _to_spectrum())
+    return np.asarray(np.exp(np.log(table + floor) @ _to_spectrum()) - floor)
+
+
+def _aggregates(
     grade: Grade,
-    diameter_nm: float,
+    medians_nm: tuple[float, ...],
     core: NDArray[np.complex128],
     primary: CrossSections,
     medium: Array | float,
     wavelength_nm: Array,
 ) -> CrossSections:
-    """Return the cross-sections of a grade's aggregates of one median diameter."""
+    """Return the cross-sections of a grade's aggregates of several median diameters.
+
+    `core` and `primary` have shape (..., n); the result has shape (..., n_medians, n).
+    """
     volume_ratio, shell_index = _shell(grade)
     sizes = grade_sizes(grade)
     # a cluster is at least a few particles across, whatever the parameter says
-    diameter_nm = max(diameter_nm, _SMALLEST_CLUSTER * sizes.sauter_diameter_nm)
+    medians = np.maximum(medians_nm, _SMALLEST_CLUSTER * sizes.sauter_diameter_nm)
+    nodes = lognormal_nodes(1.0, AGGREGATE_GSD, points=_AGGREGATE_POINTS)
     effective = aggregate_cross_sections(
-        lognormal_nodes(diameter_nm, AGGREGATE_GSD, points=_AGGREGATE_POINTS),
+        medians[:, None] * nodes.diameter_nm,
+        nodes.volume_weight,
         AGGREGATE_SOLID_FRACTION,
-        _powder_index(core, shell_index, volume_ratio),
+        _powder_index(core, shell_index, volume_ratio)[..., None, :],
         medium,
         wavelength_nm,
         grade.core_density_g_ml,
         1 / (1 + volume_ratio),
     )
-    grains = AGGREGATE_SOLID_FRACTION * (diameter_nm / sizes.sauter_diameter_nm) ** 3
+    grains = AGGREGATE_SOLID_FRACTION * (medians / sizes.sauter_diameter_nm) ** 3
+    free = CrossSections(
+        primary.absorption[..., None, :],
+        primary.scattering[..., None, :],
+        primary.asymmetry[..., None, :],
+    )
     return with_graininess(
         effective,
-        primary,
+        free,
         sizes,
         AGGREGATE_SOLID_FRACTION,
         medium,
         wavelength_nm,
-        grains_per_aggregate=grains,
+        grains_per_aggregate=grains[:, None],
     )
 
 
@@ -282,9 +316,9 @@ def specific_extinction_L_g_cm(  # noqa: N802
     )
     single = primary.extinction
     if aggregate_fraction > 0:
-        lumps = _aggregate(
-            grade, _FIT_AGGREGATE_NM, core, primary, medium_index, wavelength_nm
-        ).extinction
+        lumps = _aggregates(
+            grade, (_FIT_AGGREGATE_NM,), core, primary, medium_index, wavelength_nm
+        ).extinction[0]
         single = (1 - aggregate_fraction) * single + aggregate_fraction * lumps
     return single * grade.core_mass_fraction / litre_per_gram_cm_to_m2_per_gram(1.0)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -86,12 +87,9 @@ def film_transmittance(
     ground = uv_skin().internal_reflectance[places]
     index = film.medium_index[places]
     heights = _FEW_HEIGHTS if coarse else HEIGHT_NODES
-    if coarse:  # seven digits are plenty for draws, and half the memory to move
-        depth, albedo, asymmetry, index, ground = (
-            v.astype(np.float32) for v in (depth, albedo, asymmetry, index, ground)
-        )
+    kind = np.float32 if coarse else np.float64  # draws need no more, and it moves half as much
     flux = slab_fast(
-        depth[..., None] * heights.astype(depth.dtype),
+        depth.astype(kind)[..., None] * heights.astype(kind),
         albedo[..., None],
         asymmetry[..., None],
         film_index=index[:, None],
@@ -99,21 +97,20 @@ def film_transmittance(
     ).transmitted
     bare = slab_fast(0.0, 0.0, 0.0, film_index=index, ground_reflectance=ground).transmitted
     weights = gamma_film_weights(np.clip(draws.film_shape, 0.3, 20.0), heights)
-    transmittance = np.einsum("dwh,dh->dw", flux, weights) / bare
+    transmittance: Array = np.einsum("dwh,dh->dw", flux, weights) / bare
     if coarse:
         logs = np.log(np.maximum(transmittance, 1e-30))
         transmittance = np.exp(logs @ _interpolation())
     if ratio is not None:
         transmittance = transmittance * ratio
-    return np.minimum(transmittance, 1.0)
+    return np.asarray(np.minimum(transmittance, 1.0))
 
 
+@lru_cache(maxsize=1)
 def _interpolation() -> Array:
     """Return the matrix from few wavelengths to all, linear."""
     coarse = SPECTRUM_NM[UV_COARSE]
-    return np.stack(
-        [np.interp(_UV_NM, coarse, row) for row in np.eye(coarse.size)]
-    )
+    return np.stack([np.interp(_UV_NM, coarse, row) for row in np.eye(coarse.size)])
 
 
 def reference_ratio(film: DriedFilm, draws: ModelDraws) -> Array:
@@ -139,7 +136,7 @@ def reference_ratio(film: DriedFilm, draws: ModelDraws) -> Array:
     layer = (depth[0][:, None] * _FEW_HEIGHTS, albedo[0][:, None], asymmetry[0][:, None])
     exact = slab(*layer, points=_REFERENCE_POINTS).transmitted @ weights
     quick = slab_fast(*layer).transmitted @ weights
-    return np.interp(_UV_NM, SPECTRUM_NM[places], exact / quick)
+    return np.asarray(np.interp(_UV_NM, SPECTRUM_NM[places], exact / quick))
 
 
 def protection_measures(transmittance: Array, draws: ModelDraws) -> ProtectionDraws:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from zincite.formula.formula import Formula
@@ -94,6 +95,7 @@ class IngredientList:
         return ", ".join(entry.label for entry in self.entries)
 
 
+@lru_cache(maxsize=512)
 def nano_decision(grade: Grade) -> NanoDecision:
     """Decide whether a pigment grade is nano by the number of its constituent particles.
 

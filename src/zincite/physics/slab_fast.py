@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,6 +13,7 @@ from zincite.physics.slab import Fluxes
 __all__ = ["TwoFluxLayer", "over_ground", "slab_fast", "two_flux_layer"]
 
 Array = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 _ALBEDO_LIMIT = 1 - 1e-6
 
 
@@ -65,7 +66,9 @@ def slab_fast(
         diffuse_internal(ratio).astype(kind),
         np.asarray(ground_reflectance, dtype=kind),
     )
-    return Fluxes(reflected, transmitted, 1 - reflected - transmitted)
+    return Fluxes(
+        np.asarray(reflected), np.asarray(transmitted), np.asarray(1 - reflected - transmitted)
+    )
 
 
 class TwoFluxLayer(NamedTuple):
@@ -81,16 +84,16 @@ class TwoFluxLayer(NamedTuple):
         Diffuse reflectance and transmittance. [-]
     """
 
-    beam_up: Array
-    beam_down: Array
-    direct: Array
-    back: Array
-    through: Array
+    beam_up: Floats
+    beam_down: Floats
+    direct: Floats
+    back: Floats
+    through: Floats
 
 
 def over_ground(
-    layer: TwoFluxLayer, beam_face: Array, diffuse_face: Array, ground: Array
-) -> tuple[Array, Array]:
+    layer: TwoFluxLayer, beam_face: Floats, diffuse_face: Floats, ground: Floats
+) -> tuple[Floats, Floats]:
     """Return reflected and net transmitted flux of a layer under a face and over a ground.
 
     Parameters
@@ -117,7 +120,7 @@ def over_ground(
     return reflected, (1 - ground) * arrived
 
 
-def two_flux_layer(depth: Array, albedo: Array, asymmetry: Array) -> TwoFluxLayer:
+def two_flux_layer(depth: Floats, albedo: Floats, asymmetry: Floats) -> TwoFluxLayer:
     """Return a layer's two-flux operators for optical depth, albedo and asymmetry."""
     peak = asymmetry * asymmetry
     lost = 1 - albedo * peak

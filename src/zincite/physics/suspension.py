@@ -115,7 +115,9 @@ def primary_cross_sections(
         Cores.
     shell_nm : float
         Coating thickness. [nm]
-    core_index, shell_index, medium_index : array_like, shape (n,)
+    core_index : array_like, shape (..., n)
+        On the wavelength grid. [-]
+    shell_index, medium_index : array_like, shape (n,) or float
         On the wavelength grid. [-]
     wavelength_nm : array_like, shape (n,)
         Vacuum wavelength. [nm]
@@ -125,17 +127,19 @@ def primary_cross_sections(
     Returns
     -------
     CrossSections
-        Shape (n,), per mass of core.
+        Shape (..., n), per mass of core.
     """
     diameter = sizes.diameter_nm[:, None]
-    q = coated_sphere(diameter, shell_nm, core_index, shell_index, medium_index, wavelength_nm)
+    core = np.asarray(core_index)[..., None, :]
+    q = coated_sphere(diameter, shell_nm, core, shell_index, medium_index, wavelength_nm)
     outer = (1 + 2 * shell_nm / diameter) ** 2
     per_mass = sizes.volume_weight[:, None] * outer * _PER_MASS / (core_density_g_ml * diameter)
     return _averaged(q, per_mass)
 
 
 def aggregate_cross_sections(
-    sizes: SizeNodes,
+    diameter_nm: ArrayLike,
+    volume_weight: ArrayLike,
     solid_fraction: float,
     particle_index: ArrayLike,
     medium_index: ArrayLike,
@@ -149,12 +153,16 @@ def aggregate_cross_sections(
 
     Parameters
     ----------
-    sizes : SizeNodes
-        Aggregates.
+    diameter_nm : array_like, shape (..., n_sizes)
+        Size nodes of aggregates, with leading axes for several medians. [nm]
+    volume_weight : array_like, shape (n_sizes,)
+        Share of volume at each node. [-]
     solid_fraction : float
         Volume share of pigment (coating included) in an aggregate, 0..1 exclusive. [-]
-    particle_index, medium_index, wavelength_nm : array_like, shape (n,)
-        Index of the pigment and the oil. [-], [-], [nm]
+    particle_index : array_like, shape (..., n)
+        Index of the pigment; leading axes broadcast against those of the diameters. [-]
+    medium_index, wavelength_nm : array_like, shape (n,)
+        Of the oil; vacuum wavelength. [-], [nm]
     core_density_g_ml : float
         [g/mL]
     core_share_of_solid : float
@@ -163,7 +171,12 @@ def aggregate_cross_sections(
     Returns
     -------
     CrossSections
-        Shape (n,), per mass of core.
+        Shape (..., n), per mass of core.
+
+    Raises
+    ------
+    OutOfRangeError
+        If the solid fraction is impossible.
 
     References
     ----------
@@ -174,11 +187,11 @@ def aggregate_cross_sections(
         raise OutOfRangeError(f"solid_fraction is {solid_fraction}, expected between 0 and 1")
     host = np.asarray(medium_index)
     mixed = bruggeman(np.asarray(particle_index) ** 2, host**2, solid_fraction)
-    index = np.sqrt(np.asarray(mixed, dtype=complex))
-    diameter = sizes.diameter_nm[:, None]
+    index = np.sqrt(np.asarray(mixed, dtype=complex))[..., None, :]
+    diameter = np.asarray(diameter_nm, dtype=float)[..., None]
     q = coated_sphere(diameter, 0.0, index, index, host, wavelength_nm)
     density = core_density_g_ml * solid_fraction * core_share_of_solid
-    return _averaged(q, sizes.volume_weight[:, None] * _PER_MASS / (density * diameter))
+    return _averaged(q, np.asarray(volume_weight)[:, None] * _PER_MASS / (density * diameter))
 
 
 def with_graininess(
@@ -188,6 +201,8 @@ def with_graininess(
     solid_fraction: float,
     medium_index: ArrayLike,
     wavelength_nm: ArrayLike,
+    *,
+    grains_per_aggregate: ArrayLike,
 ) -> CrossSections:
     """Add the light that the grains inside an aggregate scatter on their own.
 
@@ -206,6 +221,8 @@ def with_graininess(
         Volume share of pigment in the aggregate. [-]
     medium_index, wavelength_nm : array_like, shape (n,)
         [-], [nm]
+    grains_per_aggregate : array_like
+        Mean number N, broadcast; a single grain has no fluctuations, so they count by 1 - 1/N. [-]
 
     Returns
     -------
@@ -229,14 +246,16 @@ def with_graininess(
     )
     negligible = 1e-3 * primary.extinction
     shading = (aggregate.absorption + negligible) / (primary.absorption + negligible)
-    grains = grains * np.clip(shading, 0.0, 1.0)
+    fluctuating = np.maximum(1 - 1 / np.asarray(grains_per_aggregate, dtype=float), 0.0)
+    grains = grains * np.clip(shading, 0.0, 1.0) * fluctuating
     scattering = aggregate.scattering + grains
     forward = aggregate.scattering * aggregate.asymmetry + grains * grain_asymmetry
     return CrossSections(aggregate.absorption, scattering, forward / scattering)
 
 
 def _averaged(q: Any, per_mass: Array) -> CrossSections:
-    absorption = np.sum(q.absorption * per_mass, axis=0)
-    scattering = np.sum(q.scattering * per_mass, axis=0)
-    forward = np.sum(q.scattering * q.asymmetry * per_mass, axis=0)
+    """Sum efficiencies over the sizes, the last but one axis."""
+    absorption = np.sum(q.absorption * per_mass, axis=-2)
+    scattering = np.sum(q.scattering * per_mass, axis=-2)
+    forward = np.sum(q.scattering * q.asymmetry * per_mass, axis=-2)
     return CrossSections(absorption, scattering, forward / np.maximum(scattering, 1e-300))

@@ -1,0 +1,297 @@
+"""From a formula to a judged prediction: the chain that wires the models."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import expit
+
+from zincite.data.photobiology import photobiology
+from zincite.evaluation.appearance import (
+    SkinColours,
+    bare_lab,
+    film_contrast_ratio,
+    film_reflectance,
+    reference_shift,
+    skin_colours,
+)
+from zincite.evaluation.brief_lines import judge_brief
+from zincite.evaluation.cost import cost
+from zincite.evaluation.density import density_g_ml, pigment_volume
+from zincite.evaluation.estimate import Estimate, estimate_from_draws
+from zincite.evaluation.film import DOSE_SKIN_MG_CM2, DriedFilm, build_film, optical_properties
+from zincite.evaluation.levers import film_levers
+from zincite.evaluation.naturality import naturality
+from zincite.evaluation.parameters import ModelDraws, shipped_draws
+from zincite.evaluation.pigments import SPECTRUM_NM, grade_sizes
+from zincite.evaluation.prediction import PigmentCurve, Prediction, Spectra, WhiteCast
+from zincite.evaluation.protection import (
+    ProtectionDraws,
+    film_transmittance,
+    protection_measures,
+    reference_ratio,
+)
+from zincite.evaluation.validity import prediction_warnings
+from zincite.evaluation.viscosity import viscosity_mPas
+from zincite.formula.brief import SKIN_CLASSES
+from zincite.formula.checks import check_formula
+from zincite.formula.formula import Formula
+from zincite.formula.ingredient_list import inci_list, nano_decision
+from zincite.formula.material import Grade
+from zincite.physics.films import gamma_height_density
+from zincite.physics.photoprotection import UV_GRID_NM, cumulative_absorbance
+from zincite.physics.sizes import volume_median_from_number
+
+__all__ = ["FilmResult", "predict_formula", "simulate_film"]
+
+Array = NDArray[np.float64]
+
+SHIPPED_MODEL = "shipped model, fitted to published formulas"
+
+
+@dataclass(frozen=True, slots=True)
+class FilmResult:
+    """What the optics give for one film.
+
+    Attributes
+    ----------
+    film : DriedFilm
+    transmittance : ndarray, shape (111,)
+        At the centre, reference fidelity. [-]
+    transmittance_draws : ndarray, shape (n, 111)
+    centre, draws : ProtectionDraws
+        Measures at the centre and of each draw.
+    colour_centre, colour_draws : SkinColours
+    ratio, shift : ndarray
+        Corrections from the fast to the reference slab.
+    """
+
+    film: DriedFilm
+    transmittance: Array
+    transmittance_draws: Array
+    centre: ProtectionDraws
+    draws: ProtectionDraws
+    colour_centre: SkinColours
+    colour_draws: SkinColours
+    ratio: Array
+    shift: Array
+
+
+def simulate_film(
+    formula: Formula, draws: ModelDraws, *, dose_mg_cm2: float = DOSE_SKIN_MG_CM2
+) -> FilmResult:
+    """Return the film's optics at the centre and for each draw.
+
+    Parameters
+    ----------
+    formula : Formula
+    draws : ModelDraws
+    dose_mg_cm2 : float
+        Applied dose. [mg/cm2]
+
+    Returns
+    -------
+    FilmResult
+    """
+    centre = draws.centre()
+    film = build_film(
+        formula,
+        dose_mg_cm2=dose_mg_cm2,
+        aggregate_share=float(expit(centre.aggregate_logit[0])),
+    )
+    ratio, shift = reference_ratio(film, centre), reference_shift(film, centre)
+    middle = film_transmittance(film, centre, ratio=ratio)
+    spread = film_transmittance(film, draws, coarse=True, ratio=ratio)
+    return FilmResult(
+        film,
+        middle[0],
+        spread,
+        protection_measures(middle, centre),
+        protection_measures(spread, draws),
+        skin_colours(film_reflectance(film, centre, shift=shift)),
+        skin_colours(film_reflectance(film, draws, shift=shift)),
+        ratio,
+        shift,
+    )
+
+
+def predict_formula(
+    formula: Formula,
+    *,
+    draws: ModelDraws | None = None,
+    model: str = SHIPPED_MODEL,
+    dose_mg_cm2: float = DOSE_SKIN_MG_CM2,
+) -> Prediction:
+    """Return a judged prediction.
+
+    Parameters
+    ----------
+    formula : Formula
+    draws : ModelDraws, optional
+        Posterior draws; the shipped ones when left out.
+    model : str
+        How the draws are called in reports.
+    dose_mg_cm2 : float
+        Applied dose. [mg/cm2]
+
+    Returns
+    -------
+    Prediction
+    """
+    used = shipped_draws() if draws is None else draws
+    result = simulate_film(formula, used, dose_mg_cm2=dose_mg_cm2)
+    film, centre = result.film, used.centre()
+    lever_skins = _brief_skins(formula)
+    levers = film_levers(
+        formula, film, centre, skins=lever_skins, ratio=result.ratio, shift=result.shift
+    )
+    estimates = _protection_estimates(result)
+    price, natural = cost(formula), naturality(formula)
+    thickness = viscosity_mPas(formula, used)
+    density = density_g_ml(formula)
+    height = np.linspace(0.01, 4.0, 160)
+    return Prediction(
+        formula=formula,
+        **estimates,
+        white_cast=_white_cast(result),
+        contrast_ratio_percent=estimate_from_draws(
+            film_contrast_ratio(film, used.first(40)), unit="%"
+        ),
+        density_g_ml=density,
+        viscosity_mPas=thickness,
+        cost=price,
+        naturality=natural,
+        pigment_volume=pigment_volume(formula),
+        ingredients=inci_list(formula),
+        brief=judge_brief(
+            formula, result.draws, result.colour_draws, estimates, price, natural, thickness, levers
+        ),
+        levers=levers,
+        spectra=_spectra(result),
+        pigments=_pigment_curves(film, centre),
+        film_height=height,
+        film_density=gamma_height_density(height, centre.film_shape[0]),
+        dose={
+            "dose_mg_cm2": film.dose_mg_cm2,
+            "dose_uL_cm2": film.dose_uL_cm2,
+            "wet_thickness_um": film.wet_thickness_um,
+            "dry_thickness_um": film.dry_thickness_um,
+        },
+        lamps=_lamps(),
+        findings=check_formula(formula),
+        warnings=prediction_warnings(formula, film, result),
+        draws=used.size,
+        model=model,
+    )
+
+
+def _brief_skins(formula: Formula) -> tuple[int, ...]:
+    brief = formula.brief
+    names = brief.skin_classes if brief and brief.skin_classes else SKIN_CLASSES
+    return tuple(SKIN_CLASSES.index(name) for name in names)
+
+
+def _protection_estimates(result: FilmResult) -> dict[str, Estimate]:
+    units = {
+        "spf": "",
+        "uva_pf": "",
+        "uva_pf_to_spf": "",
+        "critical_wavelength_nm": "nm",
+        "uva_to_uvb": "",
+        "uva1_share": "",
+    }
+    return {
+        name: estimate_from_draws(
+            getattr(result.draws, name), unit=unit, centre=float(getattr(result.centre, name)[0])
+        )
+        for name, unit in units.items()
+    }
+
+
+def _white_cast(result: FilmResult) -> dict[str, WhiteCast]:
+    casts: dict[str, WhiteCast] = {}
+    for place, name in enumerate(SKIN_CLASSES):
+        parts = [
+            estimate_from_draws(
+                getattr(result.colour_draws, key)[:, place],
+                unit=unit,
+                centre=float(getattr(result.colour_centre, key)[0, place]),
+            )
+            for key, unit in (("delta_l", ""), ("delta_e00", ""), ("delta_ita_deg", "deg"))
+        ]
+        bare = tuple(float(v) for v in bare_lab()[place])
+        film = tuple(float(v) for v in result.colour_centre.lab[0, place])
+        casts[name] = WhiteCast(
+            parts[0], parts[1], parts[2], (bare[0], bare[1], bare[2]), (film[0], film[1], film[2])
+        )
+    return casts
+
+
+def _spectra(result: FilmResult) -> Spectra:
+    low, high = np.quantile(result.transmittance_draws, [0.05, 0.95], axis=0)
+    middle = result.transmittance
+    return Spectra(
+        UV_GRID_NM,
+        middle,
+        np.minimum(low, middle),
+        np.maximum(high, middle),
+        cumulative_absorbance(middle),
+    )
+
+
+def _pigment_curves(film: DriedFilm, centre: ModelDraws) -> tuple[PigmentCurve, ...]:
+    curves: list[PigmentCurve] = []
+    for pigment in film.pigments:
+        grade = pigment.material.grade
+        if grade is None:
+            continue
+        depth, _, _ = optical_properties(replace(film, pigments=(pigment,)), centre, slice(None))
+        decision = nano_decision(grade)
+        diameter, density = _size_curve(pigment.optics.fitted or grade)
+        fitted = pigment.optics.fitted
+        note = (
+            ""
+            if fitted is None
+            else f"optical size {fitted.primary_median_nm:.0f} nm fitted to the card's measured "
+            f"extinction (misfit {pigment.optics.fit_error_percent:.0f} %)"
+        )
+        curves.append(
+            PigmentCurve(
+                pigment.material.id,
+                pigment.percent,
+                diameter,
+                density,
+                SPECTRUM_NM,
+                depth[0],
+                decision.verdict,
+                100 * decision.number_fraction_below_100nm,
+                note,
+            )
+        )
+    return tuple(curves)
+
+
+def _size_curve(grade: Grade) -> tuple[Array, Array]:
+    """Return the volume density per ln d of a grade's cores, for drawing."""
+    if grade.histogram_nm:
+        nodes = grade_sizes(grade)
+        order = np.argsort(nodes.diameter_nm)
+        return nodes.diameter_nm[order], nodes.volume_weight[order]
+    median = grade.primary_median_nm
+    if grade.weighting == "number":
+        median = volume_median_from_number(median, grade.primary_gsd)
+    sigma = max(np.log(grade.primary_gsd), 0.02)
+    diameter = np.geomspace(median / 8, median * 8, 121)
+    density = np.exp(-0.5 * (np.log(diameter / median) / sigma) ** 2) / (sigma * np.sqrt(2 * np.pi))
+    return diameter, density
+
+
+def _lamps() -> tuple[str, ...]:
+    info = photobiology().info
+    return tuple(
+        f"{item.label} ({item.status.value}): {item.note}"
+        for key, item in info.items()
+        if key in ("erythema", "simulator_W_m2_nm", "ppd", "uva_source_relative")
+    )
