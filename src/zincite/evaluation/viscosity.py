@@ -9,7 +9,7 @@ from scipy.special import expit
 
 from zincite.evaluation.estimate import Estimate, Exact, estimate_from_draws
 from zincite.evaluation.parameters import ModelDraws
-from zincite.evaluation.pigments import AGGREGATE_SOLID_FRACTION
+from zincite.evaluation.particles import AGGREGATE_SOLID_FRACTION
 from zincite.formula.defaults import density_g_ml_of
 from zincite.formula.formula import Formula
 from zincite.formula.material import Material
