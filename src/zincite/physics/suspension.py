@@ -82,9 +82,15 @@ def uniform_shell_nm(sizes: SizeNodes, volume_ratio: float) -> float:
     share = sizes.volume_weight  # proportional to N d^3
     first, second = float(np.sum(share / d)), float(np.sum(share / d**2))
     third = float(np.sum(share / d**3))
-    roots = np.roots([8 * third, 12 * second, 6 * first, -volume_ratio])
-    real = roots[np.abs(roots.imag) < 1e-9 * np.abs(roots).max()].real
-    return float(real[real > 0].min())
+    thickness = volume_ratio / (6 * first)  # the thin coat; too thick, so Newton falls steadily
+    for _ in range(60):
+        slope = 6 * first + 24 * second * thickness + 24 * third * thickness**2
+        volume = thickness * (6 * first + 12 * second * thickness + 8 * third * thickness**2)
+        step = (volume - volume_ratio) / slope
+        thickness -= step
+        if abs(step) <= 1e-15 * thickness:
+            break
+    return thickness
 
 
 def size_coherence(sizes: SizeNodes) -> float:
