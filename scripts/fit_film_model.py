@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -25,8 +25,9 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 from scipy.stats import qmc
 
-from zincite.evaluation.film import build_film
+from zincite.evaluation.film import DOSE_SKIN_MG_CM2, build_film
 from zincite.evaluation.parameters import PARAMETER_NAMES, ModelDraws
+from zincite.evaluation.plates import DOSE_PLATE_MG_CM2, PLATE_FILM_SHAPE
 from zincite.evaluation.protection import (
     film_transmittance,
     protection_measures,
@@ -79,6 +80,7 @@ class PublishedResult:
     low: float  # equal to high for a printed value
     high: float
     booster: tuple[float, float] = (1.0, 1.0)  # SPF factor of UV-active oils, bounds
+    plate: bool = False  # measured in vitro on roughened plates
     uva_pf: float | None = None
 
     @property
@@ -198,10 +200,11 @@ def _shown(
     low: float,
     high: float,
     sizes: tuple[float, ...] = (),
+    plate: bool = False,
 ) -> PublishedResult:
     sizes = sizes or (ZINC_ANY if core == ZINC else FINE_TITANIUM)
     pigment = PublishedPigment(core, "Stearic Acid", 3, sizes, *percent)
-    return PublishedResult(key, what, source, (pigment,), OILS, low, high)
+    return PublishedResult(key, what, source, (pigment,), OILS, low, high, plate=plate)
 
 
 SHOWN_ONLY = (
@@ -210,12 +213,12 @@ SHOWN_ONLY = (
         "the source itself suspects poor dispersion",
     ),
     (
-        _shown("B5", "various ZnO 25 %, best of all", "S09", ZINC, (25, 25), 10, 10),
-        "in vitro on plates, another film than skin; reviews find in vitro too low for ZnO (S08)",
+        _shown("B5", "various ZnO 25 %, none above", "S09", ZINC, (25, 25), 1, 10, plate=True),
+        "in vitro; model: film on plates, 1.3 mg/cm2 (dose and vehicle not in the abstract)",
     ),
     (
-        _shown("B6", "best coated TiO2 25 %", "S09", RUTILE, (25, 25), 38, 38),
-        "in vitro on plates",
+        _shown("B6", "best coated TiO2 25 %", "S09", RUTILE, (25, 25), 38, 38, plate=True),
+        "in vitro; model: film on plates, as B5",
     ),
     (
         _shown("B7", "ZnO 20 % + methylcellulose 1 to 2 %", "S95", ZINC, (20, 20), 33, 39),
@@ -295,6 +298,9 @@ def simulate(
     result: PublishedResult, draws: ModelDraws, rng: np.random.Generator
 ) -> tuple[Array, Array]:
     """Return model SPF and UVA-PF, shape (n_draws, LATENT_DRAWS), latents drawn within bounds."""
+    if result.plate:
+        evenness = PLATE_FILM_SHAPE / float(np.median(draws.film_shape))
+        draws = replace(draws, film_shape=np.clip(draws.film_shape * evenness, 0.3, 20))
     combinations = [
         tuple(p.sizes_nm[(index + 2 * n) % len(p.sizes_nm)] for n, p in enumerate(result.pigments))
         for index in range(4)
@@ -303,7 +309,8 @@ def simulate(
     uva = np.empty_like(spf)
     films = []
     for sizes in combinations:
-        film = build_film(_formula(result, sizes))
+        dose = DOSE_PLATE_MG_CM2 if result.plate else DOSE_SKIN_MG_CM2
+        film = build_film(_formula(result, sizes), dose_mg_cm2=dose)
         films.append((film, reference_ratio(film, draws.centre())))
     booster = np.exp(
         rng.uniform(math.log(result.booster[0]), math.log(result.booster[1] + 1e-12), spf.shape)
@@ -318,7 +325,9 @@ def simulate(
             ],
             axis=1,
         )
-        passed = film_transmittance(film, draws, mass_factor=factor, coarse=True, ratio=ratio)
+        passed = film_transmittance(
+            film, draws, mass_factor=factor, coarse=True, ratio=ratio, over_black=result.plate
+        )
         measures = protection_measures(passed, draws)
         spf[:, column], uva[:, column] = measures.spf * booster[:, column], measures.uva_pf
     return spf, uva

@@ -14,6 +14,7 @@ from zincite.evaluation.extinction import specific_extinction_L_g_cm
 from zincite.evaluation.film import build_film, optical_properties
 from zincite.evaluation.parameters import shipped_draws
 from zincite.evaluation.pigments import UV_SLICE
+from zincite.evaluation.plates import simulate_plate
 from zincite.evaluation.predicting import simulate_film
 from zincite.formula.material import Grade
 from zincite.physics.films import HEIGHT_NODES, gamma_film_weights
@@ -220,3 +221,17 @@ def test_published_specific_extinctions_by_order_of_magnitude() -> None:
 def test_uv_skin_is_dark() -> None:
     """From memory: skin reflects a few per cent to about 10 % in the UV."""
     assert 0.02 < uv_skin().surface_reflectance.mean() < 0.12
+
+
+def test_plates_read_lower_than_skin_for_zinc_oxide() -> None:
+    """Osterwalder et al. 2024, Photochem. Photobiol. Sci. 23, 1999 (S08): SPF in vitro of 10-25 %
+    ZnO is too low against in vivo. Couteau et al. 2008, Pharmazie 63, 58 (check value C07): no ZnO
+    grade above 10 in vitro at 25 %; the interval of a lumpy grade reaches that.
+    """
+    for percent in (10.0, 25.0):
+        made = formula((grade(ZINC, 100), percent))
+        skin = simulate_film(made, shipped_draws()).draws.spf
+        plate = simulate_plate(made).draws.spf
+        assert np.median(plate) < np.median(skin)
+    lumpy = formula((_lumpy(ZINC, 100, 0.8), 25.0))
+    assert np.quantile(simulate_plate(lumpy).draws.spf, 0.05) < 10

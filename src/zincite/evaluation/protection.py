@@ -62,6 +62,7 @@ def film_transmittance(
     mass_factor: Array | None = None,
     coarse: bool = False,
     ratio: Array | None = None,
+    over_black: bool = False,
 ) -> Array:
     """Return transmittance of the uneven film relative to bare skin.
 
@@ -76,6 +77,8 @@ def film_transmittance(
         Work out few wavelengths and heights and interpolate the logarithm.
     ratio : ndarray, shape (111,), optional
         Reference over fast transmittance from `reference_ratio`.
+    over_black : bool
+        Whether nothing comes back from below, as over an integrating sphere, in place of skin.
 
     Returns
     -------
@@ -84,8 +87,8 @@ def film_transmittance(
     """
     places = UV_COARSE if coarse else np.arange(UV_SLICE.start, UV_SLICE.stop)
     depth, albedo, asymmetry = optical_properties(film, draws, places, mass_factor)
-    ground = uv_skin().internal_reflectance[places]
     index = film.medium_index[places]
+    ground = np.zeros(index.size) if over_black else uv_skin().internal_reflectance[places]
     heights = _FEW_HEIGHTS if coarse else HEIGHT_NODES
     kind = np.float32 if coarse else np.float64  # draws need no more, and it moves half as much
     flux = slab_fast(
