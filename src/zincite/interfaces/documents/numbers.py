@@ -25,6 +25,7 @@ NOT_KNOWN = "not known"
 _UNITS = {"degC": "°C", "deg": "°"}
 _NARROW_SPACE = "\u202f"
 _MINUS = "\u2212"
+_WIDE_RATIO = 8.0
 
 
 def unit_text(unit: str) -> str:
@@ -96,12 +97,18 @@ def with_unit(text: str, unit: str) -> str:
 
 
 def _estimate_decimals(estimate: Estimate) -> int:
-    """Return the decimals at which the narrower side of the interval has two digits."""
-    sides = (estimate.median - estimate.low, estimate.high - estimate.median)
-    widths = [side for side in sides if math.isfinite(side) and side > 0]
-    if not widths:
+    """Return the decimals at which the width of the interval has two digits.
+
+    Where the ends lie far apart by ratio the lower end sets them, so that it keeps two digits.
+    """
+    low, high = estimate.low, estimate.high
+    width = high - low
+    if not (math.isfinite(width) and width > 0):
         return decimals_of(estimate.median)
-    return min(decimals_of(min(widths), 2), 4)
+    places = decimals_of(width, 2)
+    if low > 0 and high > _WIDE_RATIO * low:
+        places = max(places, decimals_of(low, 2))
+    return min(places, 4)
 
 
 def value_text(found: Estimate | Exact, *, unit: bool = True) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 __all__ = [
     "LinearScale",
@@ -18,19 +17,6 @@ __all__ = [
 ]
 
 _NICE = (1.0, 2.0, 2.5, 5.0, 10.0)
-
-
-class Scale(Protocol):
-    """From a quantity to a place."""
-
-    low: float
-    high: float
-
-    def __call__(self, value: float) -> float:
-        """Return the place of a value."""
-
-    def ticks(self, count: int) -> list[float]:
-        """Return about so many round values within the scale."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +58,10 @@ class LogScale:
     def ticks(self, count: int) -> list[float]:
         """Return round values within the scale."""
         return log_ticks(self.low, self.high, count)
+
+
+Scale = LinearScale | LogScale
+"""From a quantity to a place."""
 
 
 def nice_ticks(low: float, high: float, count: int = 5) -> list[float]:
@@ -133,7 +123,9 @@ def tick_text(value: float) -> str:
     return f"{value:.6g}".replace("-", "\u2212")
 
 
-def spread(places: Sequence[float], gap: float | Sequence[float], low: float, high: float) -> list[float]:
+def spread(
+    places: Sequence[float], gap: float | Sequence[float], low: float, high: float
+) -> list[float]:
     """Return places moved as little as needed so that labels keep apart.
 
     Parameters

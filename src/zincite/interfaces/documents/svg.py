@@ -128,7 +128,14 @@ def wrap(content: str, width: float, size: float = _SIZE) -> list[str]:
 
 
 def line(
-    x1: float, y1: float, x2: float, y2: float, *, stroke: str = INK, width: float = 1.0, dash: str = ""
+    x1: float,
+    y1: float,
+    x2: float,
+    y2: float,
+    *,
+    stroke: str = INK,
+    width: float = 1.0,
+    dash: str = "",
 ) -> str:
     """Return a straight line."""
     return element(
@@ -212,8 +219,14 @@ def hatch(x: float, y: float, width: float, height: float, *, stroke: str = FAIN
         left, right = max(at, 0.0), min(at + height, width)
         if right - left > 0.5:
             strokes.append(
-                line(x + left, y + height - (left - at), x + right, y + height - (right - at),
-                     stroke=stroke, width=0.6)
+                line(
+                    x + left,
+                    y + height - (left - at),
+                    x + right,
+                    y + height - (right - at),
+                    stroke=stroke,
+                    width=0.6,
+                )
             )
         at += 5.0
     return "".join(strokes)
