@@ -81,6 +81,7 @@ def test_no_light_is_lost_or_made(depth, albedo, g, film, above, below, ground, 
         assert abs(flux.transmitted) <= ENERGY
 
 
+@hypothesis_settings(max_examples=40)
 @given(st.lists(st.tuples(depths, albedos, indices, indices, indices), min_size=2, max_size=8))
 def test_a_mixed_batch_is_its_members(rows):
     """Slabs of unlike faces in one call: once cut at each other's critical angles."""
@@ -176,25 +177,30 @@ def test_faces_of_no_step_are_no_faces(depth, albedo, g, incidence):
 
 @given(_powers(-2, 1.3), st.floats(0.3, 0.9999), st.floats(0.1, 0.8), st.floats(0, 0.7))
 def test_fast_slab_stays_near_the_reference(depth, albedo, g, ground):
-    """Pigment films in air over matched skin, index 1.46: measured bounds on random films."""
+    """Pigment films in air over matched skin: the worst found by search is 0.0363 and 0.0146."""
     faces = {"film_index": 1.46, "ground_reflectance": ground}
     fast = slab_fast(depth, albedo, g, **faces)
     exact = slab(depth, albedo, g, below_index=1.46, **faces)
     assert sum(map(float, fast)) == pytest.approx(1, abs=1e-12)
-    assert float(fast.reflected) == pytest.approx(float(exact.reflected), abs=0.032)
-    assert float(fast.transmitted) == pytest.approx(float(exact.transmitted), abs=0.017)
+    assert float(fast.reflected) == pytest.approx(float(exact.reflected), abs=0.037)
+    assert float(fast.transmitted) == pytest.approx(float(exact.transmitted), abs=0.015)
 
 
 def test_fast_slab_bound_is_not_idle():
-    """The docstring's difference: it is reached within a factor, so the bound says something."""
+    """The bound is nearly reached, half the films are far inside, deep shade is too dark."""
     rng = np.random.default_rng(1980)
     depth = 10 ** rng.uniform(-2, 1.3, 3000)
     albedo, g, ground = rng.uniform([0.3, 0.1, 0], [0.9999, 0.8, 0.7], (3000, 3)).T
     fast = slab_fast(depth, albedo, g, film_index=1.46, ground_reflectance=ground)
     exact = slab(depth, albedo, g, film_index=1.46, below_index=1.46, ground_reflectance=ground)
     gap = np.abs(fast.reflected - exact.reflected)
-    assert 0.02 < gap.max() < 0.032
+    assert 0.025 < gap.max() < 0.037
     assert np.median(gap) < 0.006
+    # over dark skin a film that passes under 1 % passes a tenth to four tenths too little
+    deep = (exact.transmitted < 0.01) & (exact.transmitted > 1e-3) & (ground < 0.1)
+    ratio = fast.transmitted[deep] / exact.transmitted[deep]
+    assert ratio.min() > 0.5
+    assert ratio.max() < 1
 
 
 # spheres

@@ -46,9 +46,12 @@ def slab_fast(
     -----
     Practical improved flux method (Zdunkowski W.G. et al. 1980) in the general two-stream form,
     delta scaled (Joseph, Wiscombe and Weinman 1976); diffuse light meets the upper face with the
-    diffuse internal reflectance. Against `slab` the reflected flux of pigment films differs by
-    up to 0.03; a test holds the difference. Inputs are not checked, since it is called millions
-    of times, and single precision stays single.
+    diffuse internal reflectance. Against `slab` the reflected flux of pigment films (optical
+    depth to 20, albedo above 0.3, asymmetry 0.1 to 0.8, ground to 0.7) differs by up to 0.036,
+    over grounds to 0.3 by 0.016, the transmitted by 0.015. In deep shade it passes too little:
+    5 to 20 % at a transmittance of 0.01 to 0.1, 10 to 40 % at 0.001 to 0.01, which a protection
+    factor feels in full. A test holds the difference. Inputs are not checked, since it is called
+    millions of times, and single precision stays single.
 
     References
     ----------
