@@ -23,7 +23,7 @@ from zincite.physics.slab import slab
 from zincite.sources import Sourced
 
 ZINC, RUTILE = "zinc-oxide", "titanium-dioxide-rutile"
-DRAWS = shipped_draws().first(8)
+DRAWS = shipped_draws()
 
 
 def _film(*pigments, **options):
@@ -189,8 +189,7 @@ def test_microfine_zinc_oxide_against_microfine_titanium_dioxide(
     """
     zinc, titanium = _film((grade(ZINC, zinc_nm), 8.0)), _film((grade(RUTILE, titanium_nm), 8.0))
     band = (UV_GRID_NM >= 340) & (UV_GRID_NM <= 380)
-    if titanium_nm < 50 or zinc_nm > 50:
-        # at 30 against 50 nm the two attenuations tie within 4 %
+    if titanium_nm < 50:  # against 50 nm rutile the two attenuations tie within 4 %
         assert np.log(zinc.transmittance[band]).mean() < np.log(titanium.transmittance[band]).mean()
     assert np.all(zinc.colour_centre.delta_l < titanium.colour_centre.delta_l)
 
