@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 __all__ = ["STATUSES", "Source", "source", "sources"]
 
-STATUSES = ("read", "computed", "from memory")
-"""How a source was used: seen, calculated by us, or remembered and not seen."""
+STATUSES = ("read", "computed", "from memory", "invented")
+"""How a source was used: seen, calculated by us, remembered and not seen, or made up (demo)."""
 
 _FIELDS = (
     "title",

@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from zincite.evaluation.appearance import SkinColours
 from zincite.evaluation.cost import Cost
-from zincite.evaluation.estimate import Estimate, Exact, estimate_from_draws
+from zincite.evaluation.estimate import Estimate, Exact
 from zincite.evaluation.judgement import BriefLine, judge_estimate, judge_exact
 from zincite.evaluation.levers import Lever
 from zincite.evaluation.naturality import Naturality
+from zincite.evaluation.prediction import WhiteCast
 from zincite.evaluation.protection import ProtectionDraws
 from zincite.evaluation.regulation import label_target, uva_pf_needed
 from zincite.formula.brief import SKIN_CLASSES, Brief
@@ -30,6 +31,7 @@ def judge_brief(
     protection: ProtectionDraws,
     colours: SkinColours,
     estimates: Mapping[str, Estimate],
+    white_cast: Mapping[str, WhiteCast],
     cost: Cost,
     natural: Naturality,
     viscosity: Estimate | Exact,
@@ -44,6 +46,8 @@ def judge_brief(
         Draws.
     estimates : mapping of str to Estimate
         Protection measures by name.
+    white_cast : mapping of str to WhiteCast
+        By skin class.
     cost, natural, viscosity
         Of the product.
     levers : tuple of Lever
@@ -57,7 +61,7 @@ def judge_brief(
     if brief is None:
         return ()
     lines = _protection_lines(brief, protection, estimates, levers)
-    lines += _white_cast_lines(brief, colours, levers)
+    lines += _white_cast_lines(brief, colours, white_cast, levers)
     if brief.natural_origin_min_percent is not None:
         lines.append(
             judge_exact(
@@ -148,7 +152,10 @@ def _film_lever(levers: tuple[Lever, ...], key: str, name: str, sign: int) -> st
 
 
 def _white_cast_lines(
-    brief: Brief, colours: SkinColours, levers: tuple[Lever, ...]
+    brief: Brief,
+    colours: SkinColours,
+    white_cast: Mapping[str, WhiteCast],
+    levers: tuple[Lever, ...],
 ) -> list[BriefLine]:
     names = brief.skin_classes or SKIN_CLASSES
     lines: list[BriefLine] = []
@@ -164,7 +171,7 @@ def _white_cast_lines(
             lines.append(
                 judge_estimate(
                     f"{label}, {name} skin",
-                    estimate_from_draws(values),
+                    getattr(white_cast[name], key),
                     values,
                     limit,
                     "at most",

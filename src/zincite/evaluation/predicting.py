@@ -153,10 +153,11 @@ def predict_formula(
     thickness = viscosity_mPas(formula, used)
     density = density_g_ml(formula)
     height = np.linspace(0.01, 4.0, 160)
+    white_cast = _white_cast(result)
     return Prediction(
         formula=formula,
         **estimates,
-        white_cast=_white_cast(result),
+        white_cast=white_cast,
         contrast_ratio_percent=estimate_from_draws(
             film_contrast_ratio(film, used.first(40)), unit="%"
         ),
@@ -167,7 +168,15 @@ def predict_formula(
         pigment_volume=pigment_volume(formula),
         ingredients=inci_list(formula),
         brief=judge_brief(
-            formula, result.draws, result.colour_draws, estimates, price, natural, thickness, levers
+            formula,
+            result.draws,
+            result.colour_draws,
+            estimates,
+            white_cast,
+            price,
+            natural,
+            thickness,
+            levers,
         ),
         levers=levers,
         spectra=_spectra(result),

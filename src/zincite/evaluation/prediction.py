@@ -190,6 +190,7 @@ class Prediction:
                 "code": self.formula.code,
                 "name": self.formula.name,
                 "emulsion": self.formula.emulsion,
+                "note": self.formula.note,
             },
             "verdict": self.verdict,
             "spf": self.spf.to_dict(),

@@ -1,0 +1,88 @@
+"""The demo's work: predict and check four formulas, and write the report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from zincite.evaluation.prediction import Prediction
+from zincite.evaluation.regulation import MarketAssessment
+from zincite.interfaces.cli.demo_files import FORMULA_FILES, INVENTED, REPORT_FILE
+from zincite.interfaces.cli.options import write_text
+from zincite.interfaces.documents.judged import reasons_against
+from zincite.workbench.formulas import check, open_formula, predict
+
+__all__ = ["DemoFormula", "DemoRun", "run_demo"]
+
+
+@dataclass(frozen=True, slots=True)
+class DemoFormula:
+    """One formula of the demo: its file, prediction, markets and what speaks against it."""
+
+    file: str
+    made: Prediction
+    markets: tuple[MarketAssessment, ...]
+    reasons: tuple[str, ...]
+
+    def to_dict(self) -> dict[str, object]:
+        """Return what `--json` prints."""
+        return {
+            "file": self.file,
+            "verdict": self.made.verdict,
+            "markets": {market.market: market.verdict for market in self.markets},
+            "reasons_against": list(self.reasons),
+            "prediction": self.made.to_dict(),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class DemoRun:
+    """What the demo found: the chosen formula first."""
+
+    folder: Path
+    report: Path
+    formulas: tuple[DemoFormula, ...]
+
+    def to_dict(self) -> dict[str, object]:
+        """Return what `--json` prints."""
+        return {
+            "note": INVENTED,
+            "folder": str(self.folder),
+            "report": str(self.report),
+            "formulas": [formula.to_dict() for formula in self.formulas],
+        }
+
+
+def run_demo(folder: Path) -> DemoRun:
+    """Predict and check the formulas in a folder and write the report beside them.
+
+    Parameters
+    ----------
+    folder : Path
+        As `write_demo` leaves it.
+
+    Returns
+    -------
+    DemoRun
+    """
+    predictions = [predict(open_formula(folder / name)) for name in FORMULA_FILES]
+    chosen = predictions[0]
+    formulas = tuple(
+        DemoFormula(
+            name,
+            made,
+            check(made.formula, prediction=made),
+            () if made is chosen else reasons_against(made, chosen),
+        )
+        for name, made in zip(FORMULA_FILES, predictions, strict=True)
+    )
+    report = folder / REPORT_FILE
+    write_text(str(report), _report(formulas), what="the report")
+    return DemoRun(folder, report, formulas)
+
+
+def _report(formulas: tuple[DemoFormula, ...]) -> str:
+    from zincite.interfaces.documents.report import report_html
+
+    chosen, *others = formulas
+    return report_html(chosen.made, chosen.markets, compared=[other.made for other in others])
