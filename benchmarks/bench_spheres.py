@@ -93,7 +93,7 @@ def main(smoke: bool) -> list[tuple[str, str, str]]:
     homogeneous, coated = _zincite(smoke, 0.0), _zincite(smoke, SHELL_SHARE)
     return [
         ("homogeneous spheres", f"{homogeneous:,.0f} /s", "as fast as the compiled library"),
-        ("coated spheres", f"{coated:,.0f} /s", "50,000 /s"),
+        ("coated spheres", f"{coated:,.0f} /s", "300,000 /s"),
         ("homogeneous spheres, miepython compiled", f"{library['rate']:,.0f} /s", ""),
         ("ratio, homogeneous", f"{homogeneous / library['rate']:.2f}", "1"),
         ("ratio, coated to homogeneous miepython", f"{coated / library['rate']:.2f}", ""),
