@@ -54,7 +54,7 @@ class Chart:
     x_log: bool = False
     y_log: bool = False
     label_room: float = 96.0
-    width: float = 460.0
+    width: float = 430.0
     height: float = 300.0
     top: float = _TOP
     parts: list[str] = field(default_factory=list)

@@ -18,7 +18,14 @@ from zincite.interfaces.documents.numbers import (
     with_unit,
 )
 
-__all__ = ["PercentRow", "differing_percents", "reasons_against", "reasons_for", "verdict_sentence"]
+__all__ = [
+    "PercentRow",
+    "differing_percents",
+    "key_numbers",
+    "reasons_against",
+    "reasons_for",
+    "verdict_sentence",
+]
 
 _ORDER = {"passes": 0, "unknown": 1, "short": 2, "fails": 3}
 _SURE = 0.05
@@ -44,6 +51,21 @@ def verdict_sentence(prediction: Prediction) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
+def key_numbers(prediction: Prediction) -> str:
+    """Return the numbers that stand beside the verdict, in one line."""
+    p = prediction
+    parts = [f"SPF {found_text(p.spf)}"]
+    spf = next((line for line in p.brief if line.topic == "SPF"), None)
+    if spf is not None and spf.probability is not None:
+        parts.append(f"chance to test {limit_text(spf)}: {percent_text(spf.probability)}")
+    parts.append(f"UVA-PF {found_text(p.uva_pf)}")
+    name = worst_class(p)
+    if name:
+        parts.append(f"white cast dE00 {found_text(p.white_cast[name].delta_e00)} on {name} skin")
+    parts.append(f"raw materials {found_text(p.cost.per_kg)}")
+    return "; ".join(parts)
+
+
 def _count(lines: Sequence[BriefLine]) -> str:
     return "1 line" if len(lines) == 1 else f"{len(lines)} lines"
 
@@ -60,11 +82,12 @@ def _topics(lines: Sequence[BriefLine]) -> str:
     words = []
     for topic, skins in joined.items():
         named = [s for s in skins if s]
-        words.append(f"{topic} on {_listed(named)} skin" if named else topic)
-    return _listed(words)
+        words.append(f"{topic} on {listed(named)} skin" if named else topic)
+    return listed(words)
 
 
-def _listed(words: Sequence[str]) -> str:
+def listed(words: Sequence[str]) -> str:
+    """Return words as a list in a sentence: "a, b and c"."""
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"
@@ -72,6 +95,53 @@ def _listed(words: Sequence[str]) -> str:
 
 def _by_topic(prediction: Prediction) -> dict[tuple[str, str], BriefLine]:
     return {(line.topic, line.sense): line for line in prediction.brief}
+
+
+def _gaps(weaker: Prediction, stronger: Prediction) -> list[tuple[BriefLine, BriefLine]]:
+    """Return lines of the brief, weaker and stronger, where the verdict is worse, gravest first."""
+    mine = _by_topic(stronger)
+    found = [
+        (line, mine[key])
+        for key, line in _by_topic(weaker).items()
+        if key in mine and _ORDER.get(line.verdict, 1) > _ORDER.get(mine[key].verdict, 1)
+    ]
+    return sorted(found, key=lambda pair: -_ORDER.get(pair[0].verdict, 1))
+
+
+def _chances(weaker: Prediction, stronger: Prediction) -> list[tuple[BriefLine, str, str]]:
+    """Return lines of equal verdict with a plainly smaller chance, and both chances."""
+    mine = _by_topic(stronger)
+    found = []
+    for key, line in _by_topic(weaker).items():
+        other = mine.get(key)
+        if other is None or other.verdict != line.verdict:
+            continue
+        low, high = line.probability, other.probability
+        if low is not None and high is not None and low < high - _SURE:
+            found.append((line, percent_text(low), percent_text(high)))
+    return found
+
+
+def _dearer_by(a: Prediction, b: Prediction) -> str:
+    """Return by how much a costs more than b, "" where it does not plainly."""
+    theirs, own = best_value(a.cost.per_kg), best_value(b.cost.per_kg)
+    if theirs is None or own is None or a.cost.currency != b.cost.currency:
+        return ""
+    more = theirs - own
+    if more <= _RELATIVE * own:
+        return ""
+    return with_unit(number_text(more, digits=2), f"{a.cost.currency}/kg")
+
+
+def _whiter(a: Prediction, b: Prediction) -> tuple[str, str, str] | None:
+    """Return skin class and both dE00 where a is plainly whiter than b on a's worst class."""
+    name = worst_class(a)
+    if not name or name not in b.white_cast:
+        return None
+    high, low = a.white_cast[name].delta_e00.median, b.white_cast[name].delta_e00.median
+    if not math.isfinite(low) or high - low <= _RELATIVE * low:
+        return None
+    return name, number_text(high, digits=3), number_text(low, digits=3)
 
 
 def reasons_against(other: Prediction, chosen: Prediction) -> tuple[str, ...]:
@@ -87,63 +157,46 @@ def reasons_against(other: Prediction, chosen: Prediction) -> tuple[str, ...]:
     tuple of str
         Empty where nothing does.
     """
-    mine = _by_topic(chosen)
-    worse = [
-        line
-        for key, line in _by_topic(other).items()
-        if line.verdict != "passes"
-        and key in mine
-        and _ORDER.get(line.verdict, 1) > _ORDER.get(mine[key].verdict, 1)
-    ]
-    worse.sort(key=lambda line: -_ORDER.get(line.verdict, 1))
     found = [
-        f"{line.verdict}: {line.topic}, {found_text(line.found)} against {limit_text(line)}"
-        for line in worse
+        f"{line.verdict}: {line.topic} is {found_text(line.found)}, asked {limit_text(line)}"
+        for line, _ in _gaps(other, chosen)
     ]
-    judged = {(line.topic, line.sense) for line in worse}
-    found += _less_sure(other, chosen, judged)
-    found += _weaker_numbers(other, chosen)
+    found += [
+        f"less sure: {line.topic}, chance {low} instead of {high}"
+        for line, low, high in _chances(other, chosen)
+    ]
+    more = _dearer_by(other, chosen)
+    if more:
+        found.append(f"dearer by {more}")
+    white = _whiter(other, chosen)
+    if white:
+        found.append(f"whiter on {white[0]} skin: dE00 {white[1]} instead of {white[2]}")
     return tuple(found)
 
 
 def reasons_for(other: Prediction, chosen: Prediction) -> tuple[str, ...]:
-    """Return what speaks for a formula beside the chosen one."""
-    return reasons_against(chosen, other)
+    """Return what speaks for a formula beside the chosen one, the gravest first."""
+    code = chosen.formula.code
+    found = [
+        f"{better.verdict}: {better.topic} is {found_text(better.found)}, "
+        f"where {code} {_misses(line.verdict)}"
+        for line, better in _gaps(chosen, other)
+    ]
+    found += [
+        f"surer: {line.topic}, chance {high} instead of {low}"
+        for line, low, high in _chances(chosen, other)
+    ]
+    less = _dearer_by(chosen, other)
+    if less:
+        found.append(f"cheaper by {less}")
+    white = _whiter(chosen, other)
+    if white:
+        found.append(f"less white on {white[0]} skin: dE00 {white[2]} instead of {white[1]}")
+    return tuple(found)
 
 
-def _less_sure(other: Prediction, chosen: Prediction, judged: set[tuple[str, str]]) -> list[str]:
-    mine = _by_topic(chosen)
-    found = []
-    for key, line in _by_topic(other).items():
-        if key in judged or key not in mine or line.probability is None:
-            continue
-        own = mine[key].probability
-        if own is not None and line.probability < own - _SURE:
-            found.append(
-                f"less sure: {line.topic}, {percent_text(line.probability)} "
-                f"instead of {percent_text(own)}"
-            )
-    return found
-
-
-def _weaker_numbers(other: Prediction, chosen: Prediction) -> list[str]:
-    """Return costs and white cast that are higher by more than a few percent."""
-    found = []
-    theirs, own = best_value(other.cost.per_kg), best_value(chosen.cost.per_kg)
-    if theirs is not None and own is not None and other.cost.currency == chosen.cost.currency:
-        more = theirs - own
-        if more > _RELATIVE * own:
-            shown = with_unit(number_text(more, digits=2), f"{chosen.cost.currency}/kg")
-            found.append(f"dearer by {shown}")
-    name = worst_class(chosen)
-    if name and name in other.white_cast:
-        a, b = other.white_cast[name].delta_e00.median, chosen.white_cast[name].delta_e00.median
-        if math.isfinite(a) and a - b > _RELATIVE * b:
-            found.append(
-                f"whiter on {name} skin: dE00 {number_text(a, digits=2)} "
-                f"instead of {number_text(b, digits=2)}"
-            )
-    return found
+def _misses(verdict: str) -> str:
+    return {"fails": "fails", "short": "falls short"}.get(verdict, "is not decided")
 
 
 @dataclass(frozen=True, slots=True)

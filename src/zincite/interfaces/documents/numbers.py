@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import math
+import re
 
 from zincite.evaluation.estimate import Estimate, Exact
 
 __all__ = [
     "NOT_KNOWN",
     "best_value",
+    "decimals_for",
     "decimals_of",
     "found_text",
     "interval_text",
     "number_text",
     "percent_text",
     "signed_text",
+    "typeset",
     "unit_text",
     "value_text",
     "with_unit",
@@ -26,11 +29,27 @@ _UNITS = {"degC": "°C", "deg": "°"}
 _NARROW_SPACE = "\u202f"
 _MINUS = "\u2212"
 _WIDE_RATIO = 8.0
+_DEGREES = re.compile(r"\bdegC\b")
+_NEGATIVE = re.compile(r"(?<![\w.])-(?=\d)")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|nm|µm|°C|mPa|g/mL|m2/cm3|[A-Z]{3}/kg)(?!\w))")
 
 
 def unit_text(unit: str) -> str:
     """Return a unit as printed."""
-    return _UNITS.get(unit, unit)
+    return _UNITS.get(unit, unit).replace(" ", "\u00a0")
+
+
+def typeset(words: str) -> str:
+    """Return a sentence of another room with signs and units that do not break apart.
+
+    Examples
+    --------
+    >>> typeset("white cast -28 % at 80 degC") == "white cast \u221228\u00a0% at 80\u00a0°C"
+    True
+    """
+    words = _DEGREES.sub("°C", words)
+    words = _NEGATIVE.sub(_MINUS, words)
+    return _BEFORE_UNIT.sub("\u00a0", words)
 
 
 def decimals_of(value: float, digits: int = 3) -> int:
@@ -96,27 +115,38 @@ def with_unit(text: str, unit: str) -> str:
     return f"{text}{shown}" if shown == "°" else f"{text}\u00a0{shown}"
 
 
-def _estimate_decimals(estimate: Estimate) -> int:
-    """Return the decimals at which the width of the interval has two digits.
+def decimals_for(found: Estimate | Exact) -> int | None:
+    """Return the decimals of a result and all that is said with it, None for three digits.
 
-    Where the ends lie far apart by ratio the lower end sets them, so that it keeps two digits.
+    The width of the interval gets two digits. Where the ends lie far apart by ratio the lower end
+    sets them, so that it does not vanish.
     """
-    low, high = estimate.low, estimate.high
+    if isinstance(found, Exact):
+        return None
+    low, high = found.low, found.high
     width = high - low
     if not (math.isfinite(width) and width > 0):
-        return decimals_of(estimate.median)
+        return decimals_of(found.median)
     places = decimals_of(width, 2)
     if low > 0 and high > _WIDE_RATIO * low:
-        places = max(places, decimals_of(low, 2))
+        places = max(places, decimals_of(low, 1 if places >= 0 else 2))
     return min(places, 4)
+
+
+def _exact_text(found: Exact) -> str:
+    """Return an exact number; what is not all of 100 % must not read 100 %."""
+    value = found.value
+    if found.unit == "%" and value is not None and 99.95 <= value < 100 - 1e-9:
+        return number_text(value, decimals=min(decimals_of(100 - value, 1), 4))
+    return number_text(value)
 
 
 def value_text(found: Estimate | Exact, *, unit: bool = True) -> str:
     """Return the best value as printed, with its unit."""
     if isinstance(found, Exact):
-        shown = number_text(found.value)
+        shown = _exact_text(found)
     elif math.isfinite(found.median):
-        shown = number_text(found.median, decimals=_estimate_decimals(found))
+        shown = number_text(found.median, decimals=decimals_for(found))
     else:
         shown = NOT_KNOWN
     return with_unit(shown, found.unit) if unit else shown
@@ -126,7 +156,7 @@ def interval_text(found: Estimate | Exact, *, signed: bool = False, unit: bool =
     """Return the 90 % interval as "20 to 67", "" where the value is exact or not known."""
     if isinstance(found, Exact) or not math.isfinite(found.median):
         return ""
-    places = _estimate_decimals(found)
+    places = decimals_for(found)
     show = signed_text if signed else number_text
     text = f"{show(found.low, decimals=places)} to {show(found.high, decimals=places)}"
     return with_unit(text, found.unit) if unit else text
@@ -136,7 +166,7 @@ def found_text(found: Estimate | Exact, *, signed: bool = False) -> str:
     """Return value, interval and unit in one line, such as "35 (20 to 67)"."""
     if isinstance(found, Exact) or not math.isfinite(found.median):
         return value_text(found)
-    places = _estimate_decimals(found)
+    places = decimals_for(found)
     show = signed_text if signed else number_text
     middle = show(found.median, decimals=places)
     return with_unit(f"{middle} ({interval_text(found, signed=signed, unit=False)})", found.unit)

@@ -108,7 +108,7 @@ def log_ticks(low: float, high: float, count: int = 5) -> list[float]:
             for step in steps
             if low * 0.999 <= step * 10.0**power <= high * 1.001
         ]
-        if len(found) >= min(3, count):
+        if len(found) >= min(4, count):
             break
     stride = math.ceil(len(found) / (count + 2))
     return found[::stride]

@@ -10,6 +10,7 @@ from zincite.evaluation.judgement import BriefLine
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.marks import verdict_mark
 from zincite.interfaces.documents.numbers import (
+    decimals_for,
     found_text,
     number_text,
     unit_text,
@@ -87,12 +88,13 @@ def _words_below(line: BriefLine, left: float, right: float, y: float) -> list[s
     parts.append(svg.text(at, y, limit, anchor="middle", size=11, weight="600"))
     taken = [(at - half, at + half)]
     ends: list[float] = []
+    places = decimals_for(line.found)
     if not isinstance(line.found, Exact):
         ends = [line.found.low, line.found.high]
     elif line.found.value is not None:
         ends = [line.found.value]
     for value in ends:
-        shown = number_text(value, digits=3)
+        shown = number_text(value, decimals=places)
         half = svg.text_width(shown, 10) / 2
         place = min(max(scale(value), left + half), right - half)
         if any(place - half < b + 4 and place + half > a - 4 for a, b in taken):

@@ -77,7 +77,7 @@ def compared_white_cast(predictions: Sequence[Prediction], *, key: str = "compar
     str
         SVG.
     """
-    row, gap, top, left, right = 17.0, 12.0, 34.0, 160.0, 340.0
+    row, gap, top, left, right = 17.0, 12.0, 34.0, 150.0, 318.0
     highs = [p.white_cast[name].delta_e00.high for p in predictions for name in p.white_cast]
     most = max([v for v in highs if np.isfinite(v)], default=1.0)
     scale = LinearScale(0.0, 1.05 * most, left, right)
@@ -98,7 +98,7 @@ def compared_white_cast(predictions: Sequence[Prediction], *, key: str = "compar
         y += gap
     return svg.picture(
         parts,
-        width=460,
+        width=430,
         height=height,
         title="White cast by skin class",
         description="; ".join(
@@ -129,5 +129,5 @@ def _cast_row(
     low, high = scale(found.low), scale(found.high)
     parts.append(svg.rect(low, y - 3, max(high - low, 1.5), 6, fill=stroke, opacity=0.3))
     parts.append(svg.circle(scale(found.median), y, 4, fill=stroke))
-    parts.append(svg.text(high + 6, y + 4, found_text(found), size=10.5, fill=stroke))
+    parts.append(svg.text(high + 6, y + 4, found_text(found), size=10.5, fill=stroke, halo=True))
     return parts

@@ -98,17 +98,8 @@ def _fill_thin(chart: Chart, height: Array, density: Array, tenth: float, dry: f
     if np.isfinite(dry):
         words.append(f"= below {number_text(tenth * dry, digits=2)} µm")
     place = chart.x(float(chart.x_range[1]) * 0.45)
-    level = chart.y(chart.y_range[1] * 0.72)
-    chart.add(
-        svg.line(
-            chart.x(tenth * 0.6),
-            chart.y(float(edge) * 0.4),
-            place - 5,
-            level - 4,
-            stroke=svg.OCHRE,
-            width=0.8,
-        ),
-    )
+    level = chart.y(0.9 * edge)
+    chart.add(svg.line(chart.x(0.9 * tenth), level, place - 5, level, stroke=svg.OCHRE, width=0.8))
     for row, content in enumerate(words):
         chart.add(
             svg.text(

@@ -13,7 +13,7 @@ from zincite.interfaces.documents.scales import LinearScale
 
 __all__ = ["lever_chart"]
 
-_WIDTH, _LABELS, _ROW, _TOP = 460.0, 132.0, 34.0, 44.0
+_WIDTH, _LABELS, _ROW, _TOP = 430.0, 124.0, 34.0, 44.0
 _NUMBER_ROOM = 44.0
 _MOST_ROWS = 10
 
@@ -37,10 +37,10 @@ def lever_chart(levers: Sequence[Lever], *, key: str = "levers") -> str:
     parts = [_row_label(lever, _TOP + _ROW * row) for row, lever in enumerate(shown)]
     middle = _LABELS + (_WIDTH - _LABELS) / 2
     parts += _panel(
-        "change of SPF", [v.spf_percent for v in shown], _LABELS, middle - 6, svg.INK, height
+        "SPF, change", [v.spf_percent for v in shown], _LABELS, middle - 6, svg.INK, height
     )
     parts += _panel(
-        "change of white cast dE00",
+        "white cast, change",
         [v.white_cast_percent for v in shown],
         middle + 6,
         _WIDTH,

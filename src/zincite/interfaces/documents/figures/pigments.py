@@ -47,7 +47,7 @@ def pigment_sizes(prediction: Prediction, *, key: str = "sizes") -> str:
     chart.y_axis("volume share per unit of ln(diameter)")
     chart.x_axis("primary particle diameter, nm")
     if low < _NANO_LIMIT_NM < high:
-        chart.mark_x(_NANO_LIMIT_NM, "nano below 100 nm", side="end", y=chart.bottom - 8)
+        chart.mark_x(_NANO_LIMIT_NM, "nano below 100 nm", side="end")
     for place, curve in enumerate(curves):
         stroke, dash = stroke_of(place)
         chart.line(curve.diameter_nm, curve.volume_density, stroke=stroke, dash=dash)

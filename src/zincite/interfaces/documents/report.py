@@ -1,0 +1,271 @@
+"""The report of a prediction: one HTML file that needs no other file and no network."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from zincite.errors import InputError
+from zincite.evaluation.judgement import BriefLine
+from zincite.evaluation.prediction import CAUTIONS, Prediction
+from zincite.evaluation.regulation import VERDICTS, MarketAssessment, Requirement
+from zincite.formula.brief import SKIN_CLASSES
+from zincite.interfaces.documents import figures
+from zincite.interfaces.documents.judged import (
+    differing_percents,
+    key_numbers,
+    listed,
+    reasons_against,
+    reasons_for,
+    verdict_sentence,
+)
+from zincite.interfaces.documents.marks import verdict_icon
+from zincite.interfaces.documents.names import short_name
+from zincite.interfaces.documents.numbers import (
+    decimals_for,
+    found_text,
+    interval_text,
+    number_text,
+    percent_text,
+    signed_text,
+    typeset,
+    value_text,
+    with_unit,
+)
+from zincite.interfaces.documents.rows import (
+    formula_rows,
+    headline_numbers,
+    is_assumed,
+    result_rows,
+    versions,
+)
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+__all__ = ["comparison_html", "report_html"]
+
+
+@cache
+def _environment() -> Environment:
+    """Return the templates' environment; everything is escaped unless it is a picture of ours."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    made = Environment(
+        loader=PackageLoader("zincite.interfaces.documents", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {
+        "found": found_text,
+        "found_signed": lambda value: found_text(value, signed=True),
+        "value": value_text,
+        "interval": interval_text,
+        "number": number_text,
+        "places": lambda value, decimals: number_text(value, decimals=decimals),
+        "signed": signed_text,
+        "probability": percent_text,
+        "short_name": short_name,
+        "typeset": typeset,
+        "assumed": is_assumed,
+    }
+    made.globals |= {
+        "icon": lambda verdict: Markup(verdict_icon(verdict)),
+        "with_unit": with_unit,
+        "skin_classes": SKIN_CLASSES,
+    }
+    return made
+
+
+def _drawn(pictures: Mapping[str, str]) -> dict[str, Markup]:
+    """Mark pictures as markup: `svg` escapes every text that goes into them."""
+    return {name: Markup(picture) for name, picture in pictures.items()}
+
+
+def _margin(line: BriefLine) -> str:
+    """Return a margin with sign and unit, as precise as the result itself."""
+    if line.margin is None:
+        return ""
+    shown = signed_text(line.margin, decimals=decimals_for(line.found), digits=3)
+    return with_unit(shown, line.unit)
+
+
+def report_html(
+    prediction: Prediction,
+    assessments: Sequence[MarketAssessment] = (),
+    *,
+    compared: Sequence[Prediction] = (),
+    made_on: datetime.date | None = None,
+) -> str:
+    """Return the report of one prediction as a whole HTML page.
+
+    Parameters
+    ----------
+    prediction : Prediction
+    assessments : sequence of MarketAssessment
+        One for each market that was checked.
+    compared : sequence of Prediction
+        Alternatives that were not chosen.
+    made_on : date, optional
+        Printed date; today where left out.
+
+    Returns
+    -------
+    str
+        HTML with its pictures and styles inside; it loads nothing and runs no script.
+    """
+    p = prediction
+    pictures = {
+        "transmittance": figures.transmittance(p),
+        "absorbance": figures.absorbance(p),
+        "cumulative": figures.cumulative_absorbance(p),
+        "film": figures.film_thickness(p),
+        "sizes": figures.pigment_sizes(p),
+        "depth": figures.optical_depth(p),
+        "levers": figures.lever_chart(p.levers),
+    }
+    page: str = (
+        _environment()
+        .get_template("report.html")
+        .render(
+            p=p,
+            formula=p.formula,
+            brief=p.formula.brief,
+            verdict_sentence=verdict_sentence(p),
+            key_numbers=key_numbers(p),
+            lines=[
+                (line, Markup(figures.brief_bar(line, key=f"bar-{n}")), _margin(line))
+                for n, line in enumerate(p.brief)
+            ],
+            limit_text=figures.limit_text,
+            headlines=headline_numbers(p),
+            look_first=[f for f in p.findings if f.level in ("error", "warning")],
+            markets=[
+                (
+                    a,
+                    _by_gravity(r for r in a.requirements if r.verdict != "passes"),
+                    [r for r in a.requirements if r.verdict == "passes"],
+                )
+                for a in assessments
+            ],
+            compared=_alternatives(p, compared),
+            differences=differing_percents((p, *compared)) if compared else (),
+            pictures=_drawn(pictures),
+            swatches=[Markup(s) for s in figures.skin_swatches(p)],
+            phases=formula_rows(p.formula, {line.material: line.evidence for line in p.cost.lines}),
+            cautions=tuple(
+                dict.fromkeys((*CAUTIONS, *(c for a in assessments for c in a.cautions)))
+            ),
+            versions=versions(),
+            made_on=(made_on or datetime.date.today()).isoformat(),
+        )
+    )
+    return page
+
+
+def _by_gravity(requirements: Iterable[Requirement]) -> list[Requirement]:
+    """Return what needs attention first, otherwise in the order of work."""
+    return sorted(
+        requirements,
+        key=lambda r: VERDICTS.index(r.verdict) if r.verdict in VERDICTS else len(VERDICTS),
+    )
+
+
+def _alternatives(chosen: Prediction, compared: Sequence[Prediction]) -> list[dict[str, object]]:
+    """Return the chosen formula and its alternatives with what speaks for and against them."""
+    if not compared:
+        return []
+    return [
+        {"p": chosen, "results": result_rows(chosen), "against": (), "for": (), "chosen": True},
+        *(
+            {
+                "p": other,
+                "results": result_rows(other),
+                "against": reasons_against(other, chosen),
+                "for": reasons_for(other, chosen),
+                "chosen": False,
+            }
+            for other in compared
+        ),
+    ]
+
+
+def _notes(predictions: Sequence[Prediction]) -> list[tuple[str, str]]:
+    """Return each note once with the codes of the formulas that carry it."""
+    codes: dict[str, list[str]] = {}
+    for prediction in predictions:
+        if prediction.formula.note:
+            codes.setdefault(prediction.formula.note, []).append(prediction.formula.code)
+    return [(note, listed(names)) for note, names in codes.items()]
+
+
+def comparison_html(
+    predictions: Sequence[Prediction], *, made_on: datetime.date | None = None
+) -> str:
+    """Return formulas side by side as a whole HTML page.
+
+    Parameters
+    ----------
+    predictions : sequence of Prediction
+        Two or more; differences are counted from the first.
+    made_on : date, optional
+        Printed date; today where left out.
+
+    Returns
+    -------
+    str
+        HTML that loads nothing.
+
+    Raises
+    ------
+    InputError
+        If there are fewer than two.
+    """
+    if len(predictions) < 2:
+        raise InputError(f"a comparison got {len(predictions)} prediction(s), expected at least 2")
+    first = predictions[0]
+    topics = list(dict.fromkeys((line.topic, line.sense) for p in predictions for line in p.brief))
+    pictures = {
+        "transmittance": figures.compared_transmittance(predictions),
+        "white_cast": figures.compared_white_cast(predictions),
+    }
+    page: str = (
+        _environment()
+        .get_template("comparison.html")
+        .render(
+            predictions=predictions,
+            first=first,
+            title=f"{listed([p.formula.code for p in predictions])} side by side",
+            notes=_notes(predictions),
+            sentences=[verdict_sentence(p) for p in predictions],
+            results=[result_rows(p) for p in predictions],
+            brief_rows=[
+                (
+                    topic,
+                    [
+                        next((x for x in p.brief if (x.topic, x.sense) == (topic, sense)), None)
+                        for p in predictions
+                    ],
+                )
+                for topic, sense in topics
+            ],
+            limit_text=figures.limit_text,
+            differences=differing_percents(predictions),
+            words=[(p, reasons_for(p, first), reasons_against(p, first)) for p in predictions[1:]],
+            pictures=_drawn(pictures),
+            swatches=[
+                [Markup(s) for s in figures.skin_swatches(p, key=f"swatch-{n}")]
+                for n, p in enumerate(predictions)
+            ],
+            cautions=CAUTIONS,
+            versions=versions(),
+            made_on=(made_on or datetime.date.today()).isoformat(),
+        )
+    )
+    return page
