@@ -130,10 +130,10 @@ def _pair(
     check_keys(entry, (first, second), inner)
     if first not in entry or second not in entry:
         inner.fail(f"misses {first} or {second}, expected both as lists of numbers")
-    return (
-        numbers(entry[first], first, inner, 0.0),
-        numbers(entry[second], second, inner, 0.0),
-    )
+    found = (numbers(entry[first], first, inner, 0.0), numbers(entry[second], second, inner, 0.0))
+    if not found[0] and not found[1]:
+        inner.fail(f"is empty, expected at least one {first} with its {second}")
+    return found
 
 
 def _coatings(value: object, place: Place) -> tuple[Coating, ...]:

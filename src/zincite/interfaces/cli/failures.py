@@ -61,8 +61,9 @@ def report(error: Exception) -> int:
     elif isinstance(error, ZinciteError):
         _say(str(error))
     elif isinstance(error, OSError):
-        spot = f"{error.filename}: " if error.filename else ""
-        _say(f"{spot}cannot be used ({error.strerror or type(error).__name__})")
+        spot = error.filename or "the output"
+        reason = error.strerror or type(error).__name__
+        _say(f"{spot}: cannot be used ({reason}), expected a usable one")
     else:
         _say(
             f"a fault of the program itself ({type(error).__name__}: {error}), expected none: "

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from zincite.errors import OutOfRangeError
 from zincite.interfaces.cli.options import as_json, cards, formula_file, write_text
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ __all__ = ["predict"]
 @click.option(
     "--dose",
     "dose_mg_cm2",
-    type=click.FloatRange(0.1, 10.0),
+    type=float,
     default=2.0,
     metavar="MG_CM2",
     help="Applied dose, 0.1 to 10 mg/cm2 (2, as in the SPF method).",
@@ -38,6 +39,8 @@ def predict(
     from zincite.workbench.formulas import open_formula
     from zincite.workbench.formulas import predict as make
 
+    if not 0.1 <= dose_mg_cm2 <= 10:
+        raise OutOfRangeError(f"--dose is {dose_mg_cm2:g}, expected 0.1 to 10 mg/cm2")
     made = make(open_formula(formula, cards=cards), dose_mg_cm2=dose_mg_cm2)
     if html is not None:
         write_text(html, _report(made), what="the report")

@@ -169,7 +169,12 @@ class Screen:
         text = "\n".join(line.rstrip() for line in text.split("\n"))
         if not _unicode_output():
             encoding = getattr(sys.stdout, "encoding", None) or "ascii"
-            text = text.translate(_ASCII).encode(encoding, "replace").decode(encoding)
+            text = (
+                text.replace("\u00b0C", "degC")
+                .translate(_ASCII)
+                .encode(encoding, "replace")
+                .decode(encoding)
+            )
         sys.stdout.write(text)
 
 
