@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from html import escape
+
 from zincite.interfaces.documents import svg
 
 __all__ = ["verdict_icon", "verdict_mark"]
@@ -76,7 +78,7 @@ def verdict_icon(verdict: str) -> str:
     """Return the mark as a picture of its own, to stand before the word."""
     return svg.element(
         "svg",
-        svg.element("title", verdict or "no verdict"),
+        svg.element("title", escape(verdict or "no verdict", quote=False)),
         verdict_mark(verdict, 8, 8),
         viewBox="0 0 16 16",
         width=16,

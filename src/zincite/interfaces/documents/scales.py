@@ -97,8 +97,8 @@ def log_ticks(low: float, high: float, count: int = 5) -> list[float]:
 
     Examples
     --------
-    >>> log_ticks(0.03, 40)
-    [0.1, 1.0, 10.0]
+    >>> log_ticks(0.01, 100)
+    [0.01, 0.1, 1.0, 10.0, 100.0]
     """
     first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
     for steps in ((1.0,), (1.0, 3.0), (1.0, 2.0, 5.0)):
@@ -110,6 +110,8 @@ def log_ticks(low: float, high: float, count: int = 5) -> list[float]:
         ]
         if len(found) >= min(4, count):
             break
+    if len(found) < 2:  # less than a step wide: even steps do
+        return nice_ticks(low, high, count)
     stride = math.ceil(len(found) / (count + 2))
     return found[::stride]
 
