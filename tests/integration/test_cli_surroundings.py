@@ -56,6 +56,14 @@ def test_colours_only_in_a_terminal_and_without_no_color() -> None:
     assert max(len(line) for line in bare.splitlines()) <= 100
 
 
+def test_a_narrow_terminal_cuts_no_word() -> None:
+    text = re.sub(r"\x1b\[[0-9;]*m", "", _in_terminal({"COLUMNS": "80"}))
+    lines = text.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    assert sum(line.startswith("passes  ") for line in lines) >= 10
+    assert "20 000 mPa s" in text
+
+
 def test_output_that_is_not_utf8_still_reads() -> None:
     environment = {**os.environ, "PYTHONIOENCODING": "ascii"}
     made = subprocess.run([*COMMAND, "predict", FLUID], capture_output=True, env=environment)

@@ -46,8 +46,8 @@ def decision(made: Prediction) -> Text:
     if not made.brief:
         return Text("no brief, so nothing is judged")
     shown = {"short": "FALLS SHORT"}.get(made.verdict, made.verdict.upper())
-    text = verdict(made.verdict, shown).append(f"  {verdict_sentence(made)}", style="default")
-    return text.append(_tightest(made.brief), style="default")
+    said = f"  {verdict_sentence(made)}{_tightest(made.brief)}"
+    return Text().append(verdict(made.verdict, shown)).append(clean(said))
 
 
 def _tightest(brief: Sequence[BriefLine]) -> str:

@@ -45,9 +45,8 @@ def counted(found: MarketAssessment) -> str:
 
 
 def _verdict_line(found: MarketAssessment) -> Text:
-    return verdict(found.verdict, found.verdict.upper()).append(
-        f"  {counted(found)}", style="default"
-    )
+    word = verdict(found.verdict, found.verdict.upper())
+    return Text().append(word).append(f"  {counted(found)}")
 
 
 def _show_market(screen: Screen, found: MarketAssessment) -> None:
@@ -69,18 +68,13 @@ def _show_requirement(screen: Screen, asked: Requirement) -> None:
     facts.append(f"limit: {asked.limit}" if asked.limit else "")
     if asked.probability is not None:
         facts.append(f"chance that a test meets it: {percent_text(asked.probability)}")
-    text = Text(clean(asked.topic), style="bold")
+    text = Text().append(clean(asked.topic), style="bold")
     said = "; ".join(fact for fact in facts if fact)
-    text.append(clean(f"\n{said}") if said else "", style="not bold")
-    if asked.detail:
-        text.append(clean(f"\n{asked.detail}"), style="not bold")
+    for line in filter(None, (said, asked.detail)):
+        text.append(clean(f"\n{line}"))
     text.append("\n").append(_origin(asked.source, asked.date, asked.confidence))
-    screen.table(
-        (("", "left"), ("", "left")),
-        [[verdict(asked.verdict), text]],
-        widths=(12, 86),
-        header=False,
-    )
+    columns = (("", "left"), ("", "left"))
+    screen.table(columns, [[verdict(asked.verdict), text]], widths=(12, 86), header=False)
 
 
 def _origin(source: str, date: str, confidence: str) -> Text:

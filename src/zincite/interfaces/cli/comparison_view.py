@@ -8,12 +8,17 @@ from zincite.formula.brief import SKIN_CLASSES
 from zincite.interfaces.cli.brief_view import decision, estimate_cell
 from zincite.interfaces.cli.prediction_view import show_cautions
 from zincite.interfaces.cli.terminal import Cell, Screen, verdict
-from zincite.interfaces.documents.numbers import best_value, number_text, signed_text
+from zincite.interfaces.documents.numbers import (
+    best_value,
+    number_text,
+    signed_text,
+    with_unit,
+)
 from zincite.workbench.formulas import Comparison
 
 __all__ = ["show_comparison"]
 
-_WIDTHS = (30, 27, 27, 10)
+_WIDTHS = (30, 26, 26, 12)
 
 
 def show_comparison(screen: Screen, pair: Comparison) -> None:
@@ -43,7 +48,7 @@ def _show_brief_lines(screen: Screen, first: Prediction, second: Prediction) -> 
         topic, sense, limit = key
         lines = [side.get(key) for side in asked]
         unit = next((line.unit for line in lines if line), "")
-        wanted = f"{sense} {number_text(limit, digits=4)} {unit}".strip()
+        wanted = f"{sense} {with_unit(number_text(limit, digits=4), unit)}"
         words = [verdict(line.verdict) if line else "not asked" for line in lines]
         rows.append([topic, wanted, *words])
     screen.heading("What the brief asks")
@@ -78,7 +83,9 @@ def _show_numbers(screen: Screen, first: Prediction, second: Prediction) -> None
 def _row(name: str, first: Estimate | Exact, second: Estimate | Exact) -> list[Cell]:
     before, after = best_value(first), best_value(second)
     same_unit = first.unit == second.unit and before is not None and after is not None
-    change = signed_text((after or 0.0) - (before or 0.0), digits=3) if same_unit else ""
+    change = ""
+    if same_unit:
+        change = with_unit(signed_text((after or 0.0) - (before or 0.0)), first.unit)
     return [name, estimate_cell(first), estimate_cell(second), change]
 
 

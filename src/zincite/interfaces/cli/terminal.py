@@ -20,6 +20,9 @@ __all__ = ["ASSUMED", "WIDTH", "Screen", "assumed", "clean", "print_json", "verd
 WIDTH = 100
 """Most columns of any line."""
 _NARROWEST = 60
+_GAP = 2
+_WHOLE = 12
+"""Columns this narrow hold single words and numbers, which a narrow terminal must not cut."""
 
 ASSUMED = "dim italic"
 """Style of assumed values; the word "assumed" always stands beside them."""
@@ -32,7 +35,9 @@ _VERDICTS = {  # told apart by their words; the colours also differ in brightnes
     "unknown": "bold magenta",
     "fails": "bold red",
 }
-_TYPED = str.maketrans({"\u2212": "-", "\u202f": " ", "\u00a0": " "})
+_GLUE = "\ue000"  # stands for a blank that no line may end at; of private use, one column wide
+_TYPED = str.maketrans({"\u2212": "-", "\u202f": _GLUE, "\u00a0": _GLUE})
+_BLANK = str.maketrans({_GLUE: " "})
 """A terminal's text is searched and pasted: signs and blanks as a keyboard makes them."""
 _ASCII = str.maketrans({"\u2013": "-", "\u2026": "...", "\u00b0": " deg", "\u00b5": "u"})
 
@@ -41,7 +46,8 @@ Cell = str | Text
 
 def clean(text: str) -> str:
     """Return text from a file without control characters that would steer a terminal."""
-    return "".join(c if c.isprintable() or c.isspace() else "?" for c in text.translate(_TYPED))
+    shown = "".join(c if c.isprintable() or c.isspace() else "?" for c in text)
+    return shown.translate(_TYPED)
 
 
 def assumed(text: str) -> Text:
@@ -60,6 +66,16 @@ def _unicode_output() -> bool:
 
 def _shown(cell: Cell) -> Text:
     return Text(clean(cell)) if isinstance(cell, str) else cell
+
+
+def _fitted(widths: Sequence[int], room: int) -> list[int]:
+    """Return widths that fit: columns of words and numbers stay whole, the wide ones shrink."""
+    excess = sum(widths) + _GAP * (len(widths) - 1) - room
+    wide = sum(width for width in widths if width > _WHOLE)
+    if excess <= 0 or wide <= 0:
+        return list(widths)
+    share = max(wide - excess, 0) / wide
+    return [max(int(width * share), _WHOLE) if width > _WHOLE else width for width in widths]
 
 
 class Screen:
@@ -128,7 +144,7 @@ class Screen:
         columns: Sequence[tuple[str, str]],
         rows: Iterable[Sequence[Cell]],
         *,
-        widths: Sequence[int | None] = (),
+        widths: Sequence[int] = (),
         header: bool = True,
     ) -> None:
         """Print a table.
@@ -139,8 +155,9 @@ class Screen:
             Heading and "left" or "right"; a unit stands in the heading.
         rows : iterable of sequences of str or Text
             Long cells wrap.
-        widths : sequence of int or None
-            Fixed widths, None lets the column take what it needs.
+        widths : sequence of int, optional
+            Of all columns, with `_GAP` between them up to `WIDTH`; wide ones give way in a narrow
+            terminal. Each column takes what it needs where they are left out.
         header : bool
             Whether the headings are printed.
         """
@@ -151,8 +168,9 @@ class Screen:
             header_style="dim",
             show_header=header,
         )
-        for number, (name, side) in enumerate(columns):
-            width = widths[number] if number < len(widths) else None
+        fitted: Sequence[int | None] = _fitted(widths, self._console.width)
+        fitted = fitted or [None] * len(columns)
+        for (name, side), width in zip(columns, fitted, strict=True):
             table.add_column(
                 name,
                 justify="right" if side == "right" else "left",
@@ -165,7 +183,7 @@ class Screen:
 
     def write(self) -> None:
         """Write everything to stdout, without blanks at the ends of lines."""
-        text = self._buffer.getvalue().translate(_TYPED)
+        text = self._buffer.getvalue().translate(_TYPED).translate(_BLANK)
         text = "\n".join(line.rstrip() for line in text.split("\n"))
         if not _unicode_output():
             encoding = getattr(sys.stdout, "encoding", None) or "ascii"
