@@ -11,6 +11,7 @@ import pytest
 from report_formulas import HOSTILE, VERDICTS
 
 from zincite.errors import InputError
+from zincite.evaluation.estimate import Estimate
 from zincite.evaluation.prediction import CAUTIONS
 from zincite.evaluation.regulation.verdict import MarketAssessment, Requirement
 from zincite.interfaces.documents import comparison_html, report_html
@@ -251,3 +252,13 @@ def test_a_material_that_only_one_formula_has_is_none_in_the_other(prediction):
 def test_one_formula_is_no_comparison(prediction):
     with pytest.raises(InputError, match=r"got 1 prediction.*at least 2"):
         comparison_html([prediction])
+
+
+def test_a_dark_tint_is_not_called_a_white_cast(prediction):
+    cast = {
+        name: replace(c, delta_l=Estimate(-8.0, -12.0, -5.0))
+        for name, c in prediction.white_cast.items()
+    }
+    shown = words(report_html(replace(prediction, white_cast=cast, brief=())))
+    assert "darkening dE00, worst" in shown
+    assert "white cast dE00, worst" not in shown

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from zincite.evaluation.judgement import BriefLine
 from zincite.evaluation.prediction import Prediction
-from zincite.interfaces.documents.figures.appearance import worst_class
+from zincite.interfaces.documents.figures.appearance import cast_word, worst_class
 from zincite.interfaces.documents.figures.brief_bars import limit_text
 from zincite.interfaces.documents.numbers import (
     best_value,
@@ -61,7 +61,8 @@ def key_numbers(prediction: Prediction) -> str:
     parts.append(f"UVA-PF {found_text(p.uva_pf)}")
     name = worst_class(p)
     if name:
-        parts.append(f"white cast dE00 {found_text(p.white_cast[name].delta_e00)} on {name} skin")
+        cast = p.white_cast[name]
+        parts.append(f"{cast_word(cast)} dE00 {found_text(cast.delta_e00)} on {name} skin")
     parts.append(f"raw materials {found_text(p.cost.per_kg)}")
     return "; ".join(parts)
 
@@ -133,15 +134,19 @@ def _dearer_by(a: Prediction, b: Prediction) -> str:
     return with_unit(number_text(more, digits=2), f"{a.cost.currency}/kg")
 
 
-def _whiter(a: Prediction, b: Prediction) -> tuple[str, str, str] | None:
-    """Return skin class and both dE00 where a is plainly whiter than b on a's worst class."""
+def _stronger(a: Prediction, b: Prediction) -> tuple[str, str, str, str] | None:
+    """Return how, on which skin and by which two dE00 a plainly shows more than b.
+
+    Looked at on the skin on which a shows most.
+    """
     name = worst_class(a)
     if not name or name not in b.white_cast:
         return None
     high, low = a.white_cast[name].delta_e00.median, b.white_cast[name].delta_e00.median
     if not math.isfinite(low) or high - low <= _RELATIVE * low:
         return None
-    return name, number_text(high, digits=3), number_text(low, digits=3)
+    word = cast_word(a.white_cast[name])
+    return word, name, number_text(high, digits=3), number_text(low, digits=3)
 
 
 def reasons_against(other: Prediction, chosen: Prediction) -> tuple[str, ...]:
@@ -168,9 +173,10 @@ def reasons_against(other: Prediction, chosen: Prediction) -> tuple[str, ...]:
     more = _dearer_by(other, chosen)
     if more:
         found.append(f"dearer by {more}")
-    white = _whiter(other, chosen)
-    if white:
-        found.append(f"whiter on {white[0]} skin: dE00 {white[1]} instead of {white[2]}")
+    shown = _stronger(other, chosen)
+    if shown:
+        word, skin, high, low = shown
+        found.append(f"more {word} on {skin} skin: dE00 {high} instead of {low}")
     return tuple(found)
 
 
@@ -189,9 +195,10 @@ def reasons_for(other: Prediction, chosen: Prediction) -> tuple[str, ...]:
     less = _dearer_by(chosen, other)
     if less:
         found.append(f"cheaper by {less}")
-    white = _whiter(chosen, other)
-    if white:
-        found.append(f"less white on {white[0]} skin: dE00 {white[2]} instead of {white[1]}")
+    shown = _stronger(chosen, other)
+    if shown:
+        word, skin, high, low = shown
+        found.append(f"less {word} on {skin} skin: dE00 {low} instead of {high}")
     return tuple(found)
 
 

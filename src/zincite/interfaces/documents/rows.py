@@ -11,7 +11,7 @@ from zincite.evaluation.prediction import Prediction
 from zincite.formula.defaults import density_g_ml_of, refractive_index_of
 from zincite.formula.formula import Formula
 from zincite.formula.material import Material
-from zincite.interfaces.documents.figures.appearance import worst_class
+from zincite.interfaces.documents.figures.appearance import cast_word, worst_class
 from zincite.interfaces.documents.numbers import (
     NOT_KNOWN,
     found_text,
@@ -110,7 +110,7 @@ def _white_cast(prediction: Prediction) -> Headline:
         return Headline("white cast", NOT_KNOWN, "", "no skin class", False)
     cast = prediction.white_cast[name]
     return _headline(
-        f"white cast dE00, worst: {name} skin",
+        f"{cast_word(cast)} dE00, worst: {name} skin",
         cast.delta_e00,
         _FITTED,
         note=f"dL* {found_text(cast.delta_l, signed=True)}",
@@ -239,7 +239,7 @@ def result_rows(prediction: Prediction) -> tuple[tuple[str, str, bool], ...]:
     ]
     shown = [(word, found_text(found), is_assumed(found)) for word, found in rows]
     cast = f"{found_text(p.white_cast[name].delta_e00)} on {name} skin" if name else NOT_KNOWN
-    shown.insert(5, ("white cast dE00, worst class", cast, False))
+    shown.insert(5, ("white cast or tint dE00, worst class", cast, False))
     return tuple(shown)
 
 

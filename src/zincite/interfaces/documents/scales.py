@@ -77,7 +77,7 @@ def nice_ticks(low: float, high: float, count: int = 5) -> list[float]:
     Examples
     --------
     >>> nice_ticks(0, 1.1, 5)
-    [0.0, 0.2, 0.4, 0.6, 0.8, 1.0]
+    [0.0, 0.25, 0.5, 0.75, 1.0]
     """
     if not (math.isfinite(low) and math.isfinite(high)) or high <= low:
         return [low] if math.isfinite(low) else []

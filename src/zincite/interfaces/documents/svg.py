@@ -118,7 +118,8 @@ def text_width(content: str, size: float = _SIZE) -> float:
 def wrap(content: str, width: float, size: float = _SIZE) -> list[str]:
     """Return text broken into lines at spaces, hyphens and slashes so that each fits a width."""
     lines: list[str] = []
-    for word in re.findall(r"[^\s\-/]+[\-/]?|[\-/]", content):
+    # a no-break space is part of its word
+    for word in re.findall(r"[^ \n\t\-/]+[\-/]?|[\-/]", content):
         joint = "" if lines and lines[-1].endswith(("-", "/")) else " "
         if lines and text_width(lines[-1] + joint + word, size) <= width:
             lines[-1] += joint + word

@@ -10,7 +10,7 @@ from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.numbers import found_text
 from zincite.physics.colour import hex_from_srgb, srgb_from_lab
 
-__all__ = ["skin_swatch", "skin_swatches", "worst_class"]
+__all__ = ["cast_word", "skin_swatch", "skin_swatches", "worst_class"]
 
 _WIDTH, _PATCH = 170.0, 92.0
 
@@ -23,6 +23,11 @@ def worst_class(prediction: Prediction) -> str:
         if np.isfinite(cast.delta_e00.median)
     }
     return max(known, key=lambda name: known[name]) if known else ""
+
+
+def cast_word(cast: WhiteCast) -> str:
+    """Return what the film does to skin: "white cast", or "darkening" by a tint."""
+    return "darkening" if cast.delta_l.median < 0 else "white cast"
 
 
 def _screen(lab: tuple[float, float, float]) -> tuple[str, bool]:

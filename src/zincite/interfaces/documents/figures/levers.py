@@ -65,10 +65,16 @@ def lever_chart(levers: Sequence[Lever], *, key: str = "levers") -> str:
 
 
 def _row_label(lever: Lever, y: float) -> str:
-    lines = svg.wrap(short_change(lever.change, lever.material), _LABELS - 8, 11.5)[:2]
-    first = y + _ROW / 2 + 4 - 6.5 * (len(lines) - 1)
+    words = short_change(lever.change, lever.material).replace("1 % ", "1\u00a0% ")
+    size, lines = 11.5, svg.wrap(words, _LABELS - 8, 11.5)
+    if len(lines) > 2:
+        size, lines = 10.0, svg.wrap(words, _LABELS - 8, 10.0)
+    if len(lines) > 3:
+        lines = [*lines[:2], f"{lines[2]}…"]
+    step = 13.0 if size > 11 else 11.0
+    first = y + _ROW / 2 + 4 - step / 2 * (len(lines) - 1)
     return "".join(
-        svg.text(0, first + 13 * row, content, size=11.5) for row, content in enumerate(lines)
+        svg.text(0, first + step * row, content, size=size) for row, content in enumerate(lines)
     )
 
 

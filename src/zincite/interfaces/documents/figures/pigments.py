@@ -83,15 +83,15 @@ def _name_peaks(
     chart: Chart, curves: list[PigmentCurve], names: list[tuple[float, str, int]]
 ) -> None:
     """Write the names over the plot, each with a thin line down to its peak."""
+    words: list[str] = []
     for place, (curve, (left, name, row)) in enumerate(zip(curves, names, strict=True)):
         stroke, _ = stroke_of(place)
         at = int(np.nanargmax(curve.volume_density))
         x, y = chart.x(float(curve.diameter_nm[at])), chart.y(float(curve.volume_density[at]))
         base = chart.top - 12 - 15 * row
-        chart.add(
-            svg.line(x, base + 3, x, y - 3, stroke=stroke, width=0.6),
-            svg.text(left, base, name, size=11, fill=stroke, halo=True),
-        )
+        chart.add(svg.line(x, base + 3, x, y - 3, stroke=stroke, width=0.6))
+        words.append(svg.text(left, base, name, size=11, fill=stroke, halo=True))
+    chart.add(*words)  # last, so that their halo opens the lines of the names above
 
 
 def _size_range(curves: list[PigmentCurve]) -> tuple[float, float]:
@@ -144,7 +144,7 @@ def optical_depth(prediction: Prediction, *, key: str = "depth") -> str:
         chart.line(
             curve.depth_nm,
             np.maximum(curve.optical_depth, bottom),
-            f"{short_name(curve.material)}, {number_text(curve.percent, digits=3)} %",
+            f"{short_name(curve.material)}, {number_text(curve.percent, digits=3)}\u00a0%",
             stroke=stroke,
             dash=dash,
         )
