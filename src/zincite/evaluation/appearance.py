@@ -53,7 +53,7 @@ class SkinColours:
     lab : ndarray, shape (n, 6, 3)
         Skin with film, D65, 10 deg. [-]
     delta_l, delta_e00, delta_ita_deg : ndarray, shape (n, 6)
-        Against bare skin; positive delta_l is whitening.
+        Against bare skin; positive delta_l is whitening. For the angle b* below 1 counts as 1.
     """
 
     lab: Array
@@ -231,9 +231,19 @@ def skin_colours(reflectance: Array) -> SkinColours:
     weights, white = _weights()
     lab = lab_from_xyz(reflectance @ weights, white)
     bare = bare_lab()
-    return SkinColours(
-        lab, lab[..., 0] - bare[:, 0], delta_e00(lab, bare), ita_deg(lab) - ita_deg(bare)
-    )
+    turn = ita_deg(_yellowish(lab)) - ita_deg(_yellowish(bare))
+    return SkinColours(lab, lab[..., 0] - bare[:, 0], delta_e00(lab, bare), turn)
+
+
+def _yellowish(lab: Array) -> Array:
+    """Return colours with b* of at least 1, for the typology angle alone.
+
+    The angle is made for skin, which is yellowish; under a bluish film it would jump by a half
+    turn. So it stays within 90 deg and keeps the sign of L* - 50.
+    """
+    kept = lab.copy()
+    kept[..., 2] = np.maximum(kept[..., 2], 1.0)
+    return kept
 
 
 def film_contrast_ratio(film: DriedFilm, draws: ModelDraws) -> Array:
