@@ -104,9 +104,9 @@ class Photobiology:
     wavelength_nm: NDArray[np.float64]
     erythema: NDArray[np.float64]
     ppd: NDArray[np.float64]
-    simulator_W_m2_nm: NDArray[np.float64]  # noqa: N815 - the unit is written as it is
+    simulator_W_m2_nm: NDArray[np.float64]
     uva_source_relative: NDArray[np.float64]
-    sunlight_W_m2_nm: NDArray[np.float64]  # noqa: N815
+    sunlight_W_m2_nm: NDArray[np.float64]
     info: Mapping[str, LampInfo]
     uncertainty: Mapping[str, ColumnUncertainty]
 

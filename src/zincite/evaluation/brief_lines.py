@@ -24,6 +24,7 @@ from zincite.formula.substances import leaves, resolve
 __all__ = ["judge_brief"]
 
 Array = NDArray[np.float64]
+_WORTH_NAMING_PERCENT = 0.05
 
 
 def judge_brief(
@@ -193,7 +194,7 @@ def _natural_lever(natural: Naturality) -> str:
     """Return the substance that costs the most natural origin."""
     worst = max(natural.lines, key=lambda line: line.percent - line.contribution_percent)
     lost = worst.percent - worst.contribution_percent
-    return f"{worst.inci} costs {lost:.1f} %" if lost > 0 else ""
+    return f"{worst.inci} costs {lost:.1f} %" if lost >= _WORTH_NAMING_PERCENT else ""
 
 
 def _cost_line(limit: float, cost: Cost) -> BriefLine:

@@ -179,7 +179,7 @@ def predict_formula(
             levers,
         ),
         levers=levers,
-        spectra=_spectra(result),
+        spectra=_spectra(result, used.residual),
         pigments=_pigment_curves(film, centre),
         film_height=height,
         film_density=gamma_height_density(height, centre.film_shape[0]),
@@ -239,8 +239,13 @@ def _white_cast(result: FilmResult) -> dict[str, WhiteCast]:
     return casts
 
 
-def _spectra(result: FilmResult) -> Spectra:
-    low, high = np.quantile(result.transmittance_draws, [0.05, 0.95], axis=0)
+def _spectra(result: FilmResult, residual: Array) -> Spectra:
+    """Return the spectrum and its band, what the model misses of an SPF included.
+
+    The residual scales 1/T - 1 as it scales SPF - 1.
+    """
+    opacity = (1 / result.transmittance_draws - 1) * np.exp(residual)[:, None]
+    low, high = np.quantile(1 / (1 + opacity), [0.05, 0.95], axis=0)
     middle = result.transmittance
     return Spectra(
         UV_GRID_NM,

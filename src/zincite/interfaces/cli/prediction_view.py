@@ -20,7 +20,6 @@ from zincite.interfaces.documents.numbers import found_text, number_text, signed
 
 __all__ = ["show_cautions", "show_formula_title", "show_prediction"]
 
-_HALF_TURN_DEG = 180.0
 _RANKING = "Predicted values rank formulas, they are no label claim. Every interval is 90 %."
 
 
@@ -179,7 +178,7 @@ def _show_white_cast(screen: Screen, made: Prediction) -> None:
 def _typology(cast: WhiteCast) -> str:
     """Return the change of the typology angle; the angle means nothing on a bluish film."""
     found = cast.delta_ita_deg
-    if cast.film_lab[2] <= 0 or found.high - found.low > _HALF_TURN_DEG:
+    if cast.film_lab[2] <= 0:
         return "none, film bluish"
     return found_text(replace(found, unit=""), signed=True)
 
