@@ -1,0 +1,1 @@
+"""Evaluation of laboratory tests by their standards."""
