@@ -84,7 +84,8 @@ def test_honest_predictions_cover_as_promised_and_have_a_flat_transform() -> Non
     centre = rng.normal(size=4000)
     draws = centre + rng.normal(size=(199, 4000))
     observed = centre + rng.normal(size=4000)
-    # 199 draws leave 200 places of equal chance; three standard errors of a share of 0.9 in 4000 are 0.014
+    # 199 draws leave 200 places of equal chance; three standard errors of a share of 0.9
+    # in 4000 are 0.014
     assert interval_coverage(draws, observed).share == pytest.approx(0.90, abs=0.014)
     shares = np.histogram(probability_integral_transform(draws, observed), 10, (0, 1))[0] / 4000
     np.testing.assert_allclose(shares, 0.1, atol=0.018)  # four standard errors
