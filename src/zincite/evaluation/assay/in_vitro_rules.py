@@ -11,7 +11,18 @@ from zincite.data.photobiology import photobiology
 from zincite.data.tables import read_rows
 from zincite.errors import MissingDataError
 
-__all__ = ["InVitroLimit", "formula_marks", "lamp_labels", "lamp_marks", "limit", "limit_marks"]
+__all__ = [
+    "LAMPS",
+    "InVitroLimit",
+    "formula_marks",
+    "lamp_labels",
+    "lamp_marks",
+    "limit",
+    "limit_marks",
+]
+
+LAMPS = ("erythema", "simulator_W_m2_nm", "ppd", "uva_source_relative")
+"""Spectra that an evaluation uses, as fields of `zincite.data.photobiology.Photobiology`."""
 
 _LIMITS, _FORMULAS = "assay/in_vitro_limits.csv", "assay/in_vitro_formulas.csv"
 

@@ -7,6 +7,7 @@ from typing import Literal
 
 from zincite.errors import OutOfRangeError
 from zincite.evaluation.assay.in_vitro_rules import (
+    LAMPS,
     InVitroLimit,
     formula_marks,
     lamp_marks,
@@ -22,7 +23,6 @@ from zincite.evaluation.assay.uva_result import (
 )
 
 __all__ = [
-    "LAMPS",
     "Agreement",
     "PlateKind",
     "agreement",
@@ -36,9 +36,6 @@ __all__ = [
 ]
 
 PlateKind = Literal["high roughness", "low roughness", "moulded", "sandblasted"]
-
-LAMPS = ("erythema", "simulator_W_m2_nm", "ppd", "uva_source_relative")
-"""Spectra that an evaluation uses, as fields of `zincite.data.photobiology.Photobiology`."""
 
 _MATERIAL_PERCENT, _MATERIAL_NM = 1.0, 0.5
 """Changes by saturation that spoil a result; rules of this package, no source."""

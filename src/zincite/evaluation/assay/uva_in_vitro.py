@@ -19,10 +19,9 @@ from zincite.evaluation.assay.absorbance_sums import (
     spf_in_vitro,
     uva_protection_factor,
 )
-from zincite.evaluation.assay.in_vitro_rules import lamp_labels
+from zincite.evaluation.assay.in_vitro_rules import LAMPS, lamp_labels
 from zincite.evaluation.assay.in_vitro_spectra import Average, PlateSpectra, plate_spectra
 from zincite.evaluation.assay.uva_acceptance import (
-    LAMPS,
     PlateKind,
     agreement,
     check_reference_sunscreen,
