@@ -229,7 +229,10 @@ def _state_weights(pigment: PigmentInFilm, draws: ModelDraws) -> Array:
     """Return the mass shares of free particles and of each aggregate node, shape (draws, 1 + n)."""
     grade = pigment.optics.fitted or pigment.material.grade
     logit, log_nm = draws.aggregate_logit, draws.aggregate_log_nm
-    if grade is not None and grade.aggregate_fraction is not None:
+    learnt = draws.grade_logit.get(pigment.material.id)
+    if learnt is not None:
+        logit = learnt
+    elif grade is not None and grade.aggregate_fraction is not None:
         share = grade.aggregate_fraction.value
         # a stated share keeps the model's spread about it
         middle = np.log(min(max(share, 1e-4), 1 - 1e-4) / (1 - min(max(share, 1e-4), 1 - 1e-4)))

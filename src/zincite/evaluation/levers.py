@@ -98,10 +98,14 @@ def film_levers(
     ones = np.ones(len(names))
     factors = np.stack([ones, *(c[2] for c in changes), ones, ones])
     draws = centre.repeated(factors.shape[0])
-    logit, shape = draws.aggregate_logit.copy(), draws.film_shape.copy()
-    logit[-2] -= np.log(2 + np.exp(logit[-2]))  # logit of half the share
+    shape = draws.film_shape.copy()
     shape[-1] *= 1.2
-    draws = replace(draws, aggregate_logit=logit, film_shape=shape)
+    draws = replace(
+        draws,
+        aggregate_logit=_half_of_row(draws.aggregate_logit, -2),
+        grade_logit={k: _half_of_row(v, -2) for k, v in draws.grade_logit.items()},
+        film_shape=shape,
+    )
     passed = film_transmittance(film, draws, mass_factor=factors, coarse=True, ratio=ratio)
     measures = protection_measures(passed, draws)
     colours = skin_colours(film_reflectance(film, draws, mass_factor=factors, shift=shift))
@@ -122,6 +126,13 @@ def film_levers(
         for row, (label, material) in enumerate(labels, start=1)
     ]
     return tuple(sorted(levers, key=lambda lever: -abs(lever.spf_percent)))
+
+
+def _half_of_row(logit: Array, row: int) -> Array:
+    """Return logits of which one is that of half its share."""
+    changed = logit.copy()
+    changed[row] -= np.log(2 + np.exp(changed[row]))
+    return changed
 
 
 def _relative(values: Array, row: int) -> float:

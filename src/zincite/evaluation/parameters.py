@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields
 from functools import lru_cache
 from typing import Self
 
@@ -38,6 +39,9 @@ class ModelDraws:
         Logarithm of what the film model misses of a measured SPF.
     viscosity : ndarray
         Standard normal number for the viscosity model. [-]
+    grade_logit : dict of str to ndarray
+        Logit of the mass share in aggregates of single grades, by material id, where a laboratory
+        has learnt it; it overrides the card and `aggregate_logit`. [-]
     """
 
     film_shape: Array
@@ -51,6 +55,7 @@ class ModelDraws:
     darkening: Array
     residual: Array
     viscosity: Array
+    grade_logit: dict[str, Array] = field(default_factory=dict)
 
     @property
     def size(self) -> int:
@@ -58,7 +63,7 @@ class ModelDraws:
         return int(self.film_shape.size)
 
     def centre(self) -> Self:
-        """Return one draw at the median of every parameter, normal numbers and misses at 0."""
+        """Return one draw at the median of every parameter, normal numbers at 0."""
         zero = np.zeros(1)
         return type(self)(
             film_shape=np.array([np.median(self.film_shape)]),
@@ -70,20 +75,26 @@ class ModelDraws:
             lamp=zero,
             uva_lamp=zero,
             darkening=zero,
-            residual=zero,
+            residual=np.array([np.median(self.residual)]),  # a laboratory's bias stays
             viscosity=zero,
+            grade_logit={k: np.array([np.median(v)]) for k, v in self.grade_logit.items()},
         )
 
     def first(self, count: int) -> Self:
         """Return the first draws; the order of the table is random."""
-        return type(self)(**{f.name: getattr(self, f.name)[:count] for f in fields(self)})
+        return self._each(lambda values: values[:count])
 
     def repeated(self, count: int) -> Self:
         """Return the draws repeated one by one, for a batch of formulas."""
-        return type(self)(**{f.name: np.repeat(getattr(self, f.name), count) for f in fields(self)})
+        return self._each(lambda values: np.repeat(values, count))
+
+    def _each(self, change: Callable[[Array], Array]) -> Self:
+        columns = {name: change(getattr(self, name)) for name in PARAMETER_NAMES}
+        grades = {key: change(values) for key, values in self.grade_logit.items()}
+        return type(self)(**columns, grade_logit=grades)
 
 
-PARAMETER_NAMES = tuple(f.name for f in fields(ModelDraws))
+PARAMETER_NAMES = tuple(f.name for f in fields(ModelDraws) if f.name != "grade_logit")
 
 
 @lru_cache(maxsize=1)

@@ -1,0 +1,1 @@
+"""Measured results -> better parameters: a laboratory's own posterior, checked and scored."""
