@@ -191,7 +191,7 @@ def predict_formula(
         },
         lamps=_lamps(),
         findings=check_formula(formula),
-        warnings=prediction_warnings(formula, film, result),
+        warnings=prediction_warnings(formula, film, result, used.grade_logit),
         draws=used.size,
         model=model,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from zincite.evaluation.film import DriedFilm
@@ -17,7 +18,9 @@ _FULL_FILM = 0.40
 _WORTH_SAYING_PERCENT = 0.1
 
 
-def prediction_warnings(formula: Formula, film: DriedFilm, result: FilmResult) -> tuple[str, ...]:
+def prediction_warnings(
+    formula: Formula, film: DriedFilm, result: FilmResult, learnt: Collection[str] = ()
+) -> tuple[str, ...]:
     """Return the warnings of a prediction.
 
     Parameters
@@ -25,6 +28,8 @@ def prediction_warnings(formula: Formula, film: DriedFilm, result: FilmResult) -
     formula : Formula
     film : DriedFilm
     result : FilmResult
+    learnt : collection of str
+        Grades whose dispersion state a laboratory has learnt.
 
     Returns
     -------
@@ -49,7 +54,7 @@ def prediction_warnings(formula: Formula, film: DriedFilm, result: FilmResult) -
             f"Pigment fills {100 * film.pigment_volume_fraction:.0f} % of the dried film, beyond "
             f"the {100 * _FULL_FILM:.0f} % for which crowding is modelled."
         )
-    found += _grade_warnings(film)
+    found += _grade_warnings(film, learnt)
     if formula.process:
         found.append(
             "Process steps are kept but do not change the dispersion state here; state "
@@ -68,7 +73,7 @@ def prediction_warnings(formula: Formula, film: DriedFilm, result: FilmResult) -
     return tuple(found)
 
 
-def _grade_warnings(film: DriedFilm) -> list[str]:
+def _grade_warnings(film: DriedFilm, learnt: Collection[str]) -> list[str]:
     found: list[str] = []
     free = [
         p.material.id
@@ -76,6 +81,7 @@ def _grade_warnings(film: DriedFilm) -> list[str]:
         if p.material.grade is not None
         and p.material.grade.aggregate_fraction is None
         and p.optics.fitted is None
+        and p.material.id not in learnt
     ]
     if free:
         found.append(

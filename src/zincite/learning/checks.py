@@ -57,26 +57,21 @@ class LeaveOneOut:
     Attributes
     ----------
     lines : tuple of ErrorLine
-    error_before, error_after : float
-        Root mean square error of ln(factor - 1); None without a factor. [-]
-    coverage_before, coverage_after : float
-        Share of measured factors within the 90 % interval. [-]
+    before, after : dict of str to float or None
+        Scores of the shipped model and of the fit to all other formulas, see
+        `score_predictions`.
     """
 
     lines: tuple[ErrorLine, ...]
-    error_before: float | None
-    error_after: float | None
-    coverage_before: float | None
-    coverage_after: float | None
+    before: dict[str, float | None]
+    after: dict[str, float | None]
 
     def to_dict(self) -> dict[str, object]:
         """Return what `--json` prints."""
         return {
             "lines": [line.to_dict() for line in self.lines],
-            "rms_log_error_before": self.error_before,
-            "rms_log_error_after": self.error_after,
-            "coverage_90_before": self.coverage_before,
-            "coverage_90_after": self.coverage_after,
+            "before": self.before,
+            "after": self.after,
         }
 
 
@@ -141,23 +136,14 @@ def leave_one_out(
         )
         for i in factors
     )
-    measured = model.measured[factors]
-    errors = [_rms(np.median(d[:, factors], axis=0) - measured) for d in (prior, after)]
-    held = [_coverage(d[:, factors], measured) for d in (prior, after)]
-    return LeaveOneOut(lines, errors[0], errors[1], held[0], held[1])
-
-
-def _coverage(draws: Array, measured: Array) -> float | None:
-    return float(interval_coverage(draws, measured).share) if measured.size else None
+    measured = 1 + np.exp(model.measured[factors])
+    scores = [score_predictions(1 + np.exp(d[:, factors]), measured) for d in (prior, after)]
+    return LeaveOneOut(lines, scores[0], scores[1])
 
 
 def _interval(draws: Array) -> tuple[float, float, float]:
     low, median, high = 1 + np.exp(np.quantile(draws, [0.05, 0.5, 0.95]))
     return float(median), float(low), float(high)
-
-
-def _rms(values: Array) -> float | None:
-    return float(np.sqrt(np.mean(values**2))) if values.size else None
 
 
 def predictive_check(model: LabModel, draws: Array, *, seed: int = 2) -> dict[str, float]:
@@ -200,18 +186,21 @@ def score_predictions(draws: Array, measured: Array) -> dict[str, float | None]:
     Parameters
     ----------
     draws : ndarray, shape (n_draws, n_results)
-        Predictive draws of each factor, made before the result was known.
+        Predictive draws of protection factors, made without the result. [-]
     measured : ndarray, shape (n_results,)
+        Above 1. [-]
 
     Returns
     -------
     dict of str to float or None
-        `coverage_90`, mean `crps` in units of the factor, `rms_log_error`, `results`.
+        `rms_log_error` of ln(factor - 1), `coverage_90` of the interval, mean `crps` in units of
+        the factor; None without results.
     """
-    middle = np.median(draws, axis=0)
+    if not measured.size:
+        return {"rms_log_error": None, "coverage_90": None, "crps": None}
+    miss = np.log(np.median(draws, axis=0) - 1) - np.log(measured - 1)
     return {
-        "results": float(measured.size),
+        "rms_log_error": float(np.sqrt(np.mean(miss**2))),
         "coverage_90": float(interval_coverage(draws, measured).share),
         "crps": float(np.mean(crps(draws, measured))),
-        "rms_log_error": _rms(np.log(middle) - np.log(measured)),
     }

@@ -72,12 +72,18 @@ class Emulator:
 
 
 def learnable_grades(formula: Formula) -> tuple[str, ...]:
-    """Return the ids of the formula's UV pigments, whose dispersion state can be learnt."""
+    """Return the ids of the formula's UV pigments whose dispersion state can be learnt.
+
+    A card that states its share in aggregates, or an extinction to fit, is taken at its word.
+    """
     film = build_film(formula)
     return tuple(
         p.material.id
         for p in film.pigments
-        if p.material.grade is not None and p.material.grade.core in _UV_CORES
+        if p.material.grade is not None
+        and p.material.grade.core in _UV_CORES
+        and p.material.grade.aggregate_fraction is None
+        and not p.material.grade.extinction_nm
     )
 
 

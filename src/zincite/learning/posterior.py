@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from zincite.errors import InputError
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.formula.formula import Formula
+from zincite.learning.emulator import learnable_grades
 from zincite.learning.model import LabModel, grade_key
 
 __all__ = ["FORMAT", "LabPosterior", "load_posterior", "posterior_from_draws", "save_posterior"]
@@ -60,6 +61,13 @@ class LabPosterior:
         """Number of draws."""
         return int(self.columns["film_shape"].size)
 
+    @property
+    def title(self) -> str:
+        """How predictions call this model."""
+        name = self.laboratory or "a laboratory"
+        count = self.report.get("results")
+        return f"model of {name}, fitted to {count if count else 'its'} results"
+
     def draws_for(self, formula: Formula) -> ModelDraws:
         """Return draws for predicting a panel's SPF of a formula made in this laboratory.
 
@@ -78,7 +86,7 @@ class LabPosterior:
         rows = np.arange(self.size) % even.size
         disperser = formula.process[-1].device if formula.process else ""
         logits: dict[str, Array] = {}
-        for material in formula.materials:
+        for material in learnable_grades(formula):
             for key in (grade_key(material, disperser), material):
                 if key in self.grade_logit:
                     logits[material] = self.grade_logit[key]

@@ -52,7 +52,7 @@ def load_results(path: str | Path, *, cards: str | Path | None = None) -> LabRes
         If the file or one of its formulas cannot be read, or a result is impossible.
     """
     source = Path(path)
-    content = read_document(source).data
+    content = read_document(source, "a list of results").data
     head = content.get("laboratory", {})
     rows = content.get("result", [])
     if not isinstance(head, dict) or not isinstance(rows, list) or not rows:

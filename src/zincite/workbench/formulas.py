@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from zincite.evaluation.parameters import ModelDraws
-from zincite.evaluation.predicting import SHIPPED_MODEL, predict_formula
+from zincite.evaluation.predicting import predict_formula
 from zincite.evaluation.prediction import Prediction
 from zincite.evaluation.regulation import MarketAssessment, assess_market
 from zincite.evaluation.tint import TintProposal, solve_tint
 from zincite.formula.brief import SKIN_CLASSES
 from zincite.formula.formula import Formula
 from zincite.formula.reading import load_formula
+from zincite.learning.posterior import LabPosterior
 
 __all__ = ["Comparison", "check", "compare", "open_formula", "predict", "tint"]
 
@@ -55,8 +55,7 @@ def open_formula(path: str | Path, *, cards: str | Path | None = None) -> Formul
 def predict(
     formula: Formula,
     *,
-    draws: ModelDraws | None = None,
-    model: str = SHIPPED_MODEL,
+    laboratory: LabPosterior | None = None,
     dose_mg_cm2: float = 2.0,
 ) -> Prediction:
     """Return the judged prediction of a formula.
@@ -64,10 +63,8 @@ def predict(
     Parameters
     ----------
     formula : Formula
-    draws : ModelDraws, optional
-        Posterior draws; the shipped ones when left out.
-    model : str
-        How the draws are called in reports.
+    laboratory : LabPosterior, optional
+        What the laboratory's own results taught; the shipped model when left out.
     dose_mg_cm2 : float
         Applied dose. [mg/cm2]
 
@@ -76,7 +73,14 @@ def predict(
     Prediction
         `.to_dict()` is what `--json` prints.
     """
-    return predict_formula(formula, draws=draws, model=model, dose_mg_cm2=dose_mg_cm2)
+    if laboratory is None:
+        return predict_formula(formula, dose_mg_cm2=dose_mg_cm2)
+    return predict_formula(
+        formula,
+        draws=laboratory.draws_for(formula),
+        model=laboratory.title,
+        dose_mg_cm2=dose_mg_cm2,
+    )
 
 
 def check(

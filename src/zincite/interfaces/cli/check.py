@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from zincite.interfaces.cli.options import as_json, cards, formula_file
+from zincite.interfaces.cli.options import as_json, cards, formula_file, model
 
 __all__ = ["check", "overall"]
 
@@ -27,9 +27,15 @@ def overall(verdicts: tuple[str, ...]) -> str:
 )
 @as_json
 @cards
+@model
 @click.pass_context
 def check(
-    ctx: click.Context, formula: str, markets: tuple[str, ...], as_json: bool, cards: str | None
+    ctx: click.Context,
+    formula: str,
+    markets: tuple[str, ...],
+    as_json: bool,
+    cards: str | None,
+    model: str | None,
 ) -> None:
     """Check a formula against the rules of markets and its brief.
 
@@ -38,8 +44,10 @@ def check(
     """
     from zincite.workbench.formulas import check as judge
     from zincite.workbench.formulas import open_formula, predict
+    from zincite.workbench.learning import open_laboratory
 
-    made = predict(open_formula(formula, cards=cards))
+    laboratory = None if model is None else open_laboratory(model)
+    made = predict(open_formula(formula, cards=cards), laboratory=laboratory)
     found = judge(made.formula, tuple(dict.fromkeys(markets)), prediction=made)
     word = overall((*(market.verdict for market in found), made.verdict))
     from zincite.interfaces.cli.terminal import Screen, print_json

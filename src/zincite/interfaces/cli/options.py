@@ -8,7 +8,7 @@ import click
 
 from zincite.errors import InputError
 
-__all__ = ["as_json", "cards", "formula_file", "write_text"]
+__all__ = ["as_json", "cards", "formula_file", "model", "write_text"]
 
 formula_file = click.argument("formula", metavar="FORMULA.toml")
 as_json = click.option(
@@ -18,6 +18,12 @@ cards = click.option(
     "--cards",
     metavar="FILE_OR_FOLDER",
     help="Material cards used before the library's.",
+)
+
+model = click.option(
+    "--model",
+    metavar="LAB.json",
+    help="Predict with what `zincite learn` learnt from a laboratory's own results.",
 )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from zincite.errors import OutOfRangeError
-from zincite.interfaces.cli.options import as_json, cards, formula_file, write_text
+from zincite.interfaces.cli.options import as_json, cards, formula_file, model, write_text
 
 if TYPE_CHECKING:
     from zincite.evaluation.prediction import Prediction
@@ -20,6 +20,7 @@ __all__ = ["predict"]
 @as_json
 @click.option("--html", metavar="FILE", help="Also write a report page with pictures.")
 @cards
+@model
 @click.option(
     "--dose",
     "dose_mg_cm2",
@@ -29,7 +30,12 @@ __all__ = ["predict"]
     help="Applied dose, 0.1 to 10 mg/cm2 (2, as in the SPF method).",
 )
 def predict(
-    formula: str, as_json: bool, html: str | None, cards: str | None, dose_mg_cm2: float
+    formula: str,
+    as_json: bool,
+    html: str | None,
+    cards: str | None,
+    model: str | None,
+    dose_mg_cm2: float,
 ) -> None:
     """Predict SPF, UVA, white cast, cost and more of a formula.
 
@@ -41,7 +47,10 @@ def predict(
 
     if not 0.1 <= dose_mg_cm2 <= 10:
         raise OutOfRangeError(f"--dose is {dose_mg_cm2:g}, expected 0.1 to 10 mg/cm2")
-    made = make(open_formula(formula, cards=cards), dose_mg_cm2=dose_mg_cm2)
+    from zincite.workbench.learning import open_laboratory
+
+    laboratory = None if model is None else open_laboratory(model)
+    made = make(open_formula(formula, cards=cards), laboratory=laboratory, dose_mg_cm2=dose_mg_cm2)
     if html is not None:
         write_text(html, _report(made), what="the report")
     from zincite.interfaces.cli.terminal import Screen, print_json
