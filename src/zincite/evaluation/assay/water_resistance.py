@@ -72,7 +72,9 @@ class WaterResistance:
     valid : bool
         Whether the test itself meets its criteria, whatever it found.
     reasons : tuple of str
-        Criteria that are not met, the retention last.
+        Criteria of the test that are not met.
+    verdict : str
+        What the test says of the product, in words.
     reference : ReferenceCheck or None
         Static SPF of reference P2 in the same test.
     notes, marks : tuple of str
@@ -92,6 +94,7 @@ class WaterResistance:
     resistant: bool | None
     valid: bool
     reasons: tuple[str, ...]
+    verdict: str
     reference: ReferenceCheck | None
     notes: tuple[str, ...]
     marks: tuple[str, ...]
@@ -180,12 +183,7 @@ def evaluate_water_resistance(
         None if reference_p2_static_spf is None else check_reference("P2", reference_p2_static_spf)
     )
     flaws, marks = _criteria(static, len(judged) - len(used), reference)
-    kept = low is not None and bound.holds(low)
-    missed = (
-        [f"lower limit of the retention is {low:.1f} %, expected at least {bound.low:g} %"]
-        if low is not None and not kept
-        else []
-    )
+    resistant = None if flaws or low is None else bound.holds(low)
     return WaterResistance(
         method=METHOD,
         immersion_min=float(immersion_min),
@@ -197,9 +195,10 @@ def evaluate_water_resistance(
         mean_retention_percent=float(retention.mean()),
         sd_percent=float(retention.std(ddof=1)) if several else None,
         lower_limit_percent=low,
-        resistant=kept if not flaws else None,
+        resistant=resistant,
         valid=not flaws,
-        reasons=(*flaws, *missed),
+        reasons=tuple(flaws),
+        verdict=_verdict(resistant, low, bound.low, immersion_min),
         reference=reference,
         notes=(
             ()
@@ -212,6 +211,18 @@ def evaluate_water_resistance(
             *in_vivo_limit_marks([bound, confidence]),
         ),
     )
+
+
+def _verdict(resistant: bool | None, low: float | None, bound: float, minutes: float) -> str:
+    if low is None:
+        return "One subject gives no limit of the retention."
+    says = "reaches" if low >= bound - 1e-9 else "misses"
+    start = (
+        f"The lower limit of the retention, {low:.1f} %, {says} {bound:g} % after {minutes:g} min"
+    )
+    if resistant is None:
+        return f"{start}; the test is not valid, so it says nothing of the product."
+    return f"{start}: water resistant." if resistant else f"{start}: not water resistant."
 
 
 def _columns(
