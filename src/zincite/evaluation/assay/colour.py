@@ -28,6 +28,9 @@ Array = NDArray[np.float64]
 METHOD = "CIELAB before and after; CIEDE2000 (ISO/CIE 11664-6); typology angle (Chardon 1991)"
 _SURFACES = ("skin", "card")
 _QUANTITIES = ("delta_l", "delta_e00", "delta_ita_deg")
+_SAME_SUBJECT = 10.0
+"""Repeats on bare skin that differ by more (CIEDE2000) are two people with one code (our rule)."""
+
 _WORST = ("passes", "short", "fails")
 
 
@@ -181,7 +184,14 @@ def _averaged(readings: Sequence[ColourReading], surface: str) -> tuple[ColourRe
         found.setdefault((item.skin_class, item.subject), []).append(item)
     pairs = []
     for (given, subject), items in found.items():
-        before = np.mean([item.before for item in items], axis=0)
+        bare = np.array([item.before for item in items], dtype=np.float64)
+        apart = float(np.max(delta_e00(bare, bare[0])))
+        if apart > _SAME_SUBJECT:
+            raise OutOfRangeError(
+                f"subject {subject} has bare readings {apart:.0f} apart (CIEDE2000), expected "
+                "repeats of one skin: is the code used twice?"
+            )
+        before = bare.mean(axis=0)
         after = np.mean([item.after for item in items], axis=0)
         name = given or ("card" if surface == "card" else ita_class_of(float(_ita(before))).name)
         pairs.append(ColourReading(subject, _triple(before), _triple(after), name))
@@ -227,8 +237,8 @@ def evaluate_colour(
     MissingDataError
         If there is no reading.
     OutOfRangeError
-        If a reading is out of range, the surface is not known, or a card is limited in the
-        typology angle.
+        If a reading is out of range, bare readings of one subject are those of two, the surface
+        is not known, or a card is limited in the typology angle.
 
     Notes
     -----
