@@ -95,6 +95,11 @@ def _sample(values: ArrayLike) -> NDArray[np.float64]:
     return sample
 
 
+def _check_confidence(confidence: float) -> None:
+    if not 0.0 < confidence < 1.0:
+        raise OutOfRangeError(f"confidence is {confidence:g}, expected between 0 and 1")
+
+
 def _spread(sample: NDArray[np.float64]) -> float:
     """Return the standard deviation; exactly 0 for equal values, where rounding would leak."""
     return 0.0 if np.ptp(sample) == 0 else float(sample.std(ddof=1))
@@ -130,6 +135,7 @@ def mean_interval(values: ArrayLike, confidence: float = 0.95) -> MeanInterval:
     '-0.484 2.000 4.484'
     """
     sample = _sample(values)
+    _check_confidence(confidence)
     mean, sd = float(sample.mean()), _spread(sample)
     reach = (
         student_t_quantile(0.5 * (1.0 + confidence), sample.size - 1) * sd / math.sqrt(sample.size)
@@ -158,6 +164,7 @@ def lower_limit(values: ArrayLike, confidence: float = 0.95) -> float:
         As `mean_interval`.
     """
     sample = _sample(values)
+    _check_confidence(confidence)
     quantile = student_t_quantile(confidence, sample.size - 1)
     return float(sample.mean()) - quantile * _spread(sample) / math.sqrt(sample.size)
 
@@ -223,6 +230,7 @@ def largest_passing_cv_percent(
         raise OutOfRangeError(
             f"largest half width is {half_width_limit_percent:g} %, expected above 0"
         )
+    _check_confidence(confidence)
     return (
         half_width_limit_percent
         * math.sqrt(n)

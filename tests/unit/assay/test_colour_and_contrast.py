@@ -99,7 +99,7 @@ def test_bad_colours_are_named() -> None:
         evaluate_colour(_readings([100.0]))
     with pytest.raises(OutOfRangeError, match="before are nan"):
         evaluate_colour([ColourReading("x", (float("nan"), 0.0, 0.0), (1.0, 0.0, 0.0))])
-    with pytest.raises(OutOfRangeError, match="subject S0 has bare readings .* code used twice"):
+    with pytest.raises(OutOfRangeError, match=r"subject S0 has bare readings .* code used twice"):
         evaluate_colour([*_readings([1.0]), *_readings([1.0], before=(34.0, 10.0, 13.0))])
     with pytest.raises(OutOfRangeError, match="surface is 'hair'"):
         evaluate_colour(_readings([1.0]), surface="hair")

@@ -65,6 +65,7 @@ def test_each_rejected_subject_has_its_reason() -> None:
         PanelSubject("R3", 20.0, 15.0),
         PanelSubject("R4", 20.0, 600.0, excluded="sunburn on the back"),
         PanelSubject("R5", float("nan"), -1.0),
+        PanelSubject("R6", 0.02, 600.0),
     ]
     found = evaluate_panel(subjects, "ISO 24444", "MED")
     reasons = {item.subject: item.reason for item in found.rejected}
@@ -75,9 +76,10 @@ def test_each_rejected_subject_has_its_reason() -> None:
         "R4": "left out by the laboratory: sunburn on the back",
         "R5": "MED on unprotected skin is nan, expected above 0; "
         "MED on protected skin is -1, expected above 0",
+        "R6": "impossible ratio 3e+04: are both MED in one unit?",
     }
     assert found.n == 10
-    assert found.reasons == ()
+    assert found.reasons == ("6 subjects left out, expected at most 5",)
 
 
 def test_six_left_out_are_too_many() -> None:

@@ -86,8 +86,12 @@ def test_bad_input_is_named() -> None:
         mean_interval([5.0])
     with pytest.raises(OutOfRangeError, match="not a finite number"):
         mean_interval([5.0, math.inf])
+    with pytest.raises(OutOfRangeError, match=r"confidence is 1\.5, expected between 0 and 1"):
+        mean_interval([5.0, 6.0], 1.5)
+    with pytest.raises(OutOfRangeError, match="confidence is 0"):
+        lower_limit([5.0, 6.0], 0.0)
     with pytest.raises(OutOfRangeError, match="probability is 1"):
-        mean_interval([5.0, 6.0], 1.0)
+        student_t_quantile(1.0, 5)
     with pytest.raises(OutOfRangeError, match="degrees of freedom are 0"):
         student_t_quantile(0.9, 0)
     with pytest.raises(OutOfRangeError, match="mean is 0, expected above 0"):

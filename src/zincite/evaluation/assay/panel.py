@@ -17,6 +17,10 @@ from zincite.statistics.intervals import mean_interval
 __all__ = ["Panel", "SubjectResult", "evaluate_panel", "truncated"]
 
 
+_LARGEST = 1000.0
+"""No sunscreen protects by more; J and mJ mixed up do (our rule, no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class SubjectResult:
     """One subject judged: ratio of its doses, and whether it counts.
@@ -130,6 +134,8 @@ def _judged(item: PanelSubject, dose: str) -> SubjectResult:
         reason = "; ".join(wrong)
     elif ratio is None:
         reason = item.note or "; ".join(missing)
+    elif ratio > _LARGEST:
+        reason = f"impossible ratio {ratio:.3g}: are both {dose} in one unit?"
     elif ratio < 1:
         reason = f"impossible ratio {ratio:.3g}: less {dose} with product than without"
     else:
@@ -211,7 +217,7 @@ def evaluate_panel(subjects: Sequence[PanelSubject], method: str, dose: str) -> 
     Notes
     -----
     Factor = protected/unprotected dose; interval = mean +/- t(0.975; n - 1) s / sqrt(n). A ratio
-    below 1 is taken as impossible (our rule, no source).
+    below 1 or above 1000 is taken as impossible (our rule, no source).
     """
     _check_names(subjects)
     judged = tuple(_judged(item, dose) for item in subjects)
