@@ -88,6 +88,11 @@ def test_saturated_readings_before_hide_a_loss() -> None:
     found = evaluate_photostability(before, flat(2.7, 2.7), saturated_before=mask)
     assert not found.valid
     assert "saturated readings matter" in found.reasons[0]
+    # saturated on both sides the two bounds must not cancel
+    both = evaluate_photostability(
+        before, flat(2.9, 2.9), saturated_before=mask, saturated_after=mask
+    )
+    assert not both.valid
     few = np.zeros(before.shape, dtype=bool)
     few[0, 0, 60] = True
     assert evaluate_photostability(before, flat(2.7, 2.7), saturated_before=few).valid is False

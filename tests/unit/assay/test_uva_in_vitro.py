@@ -198,6 +198,19 @@ def test_saturation_that_matters_spoils_the_result() -> None:
     assert any("lower bounds" in note for note in found.notes)
 
 
+@pytest.mark.parametrize("when", ["saturated_before", "saturated_after"])
+def test_saturation_counts_on_either_side(when: str) -> None:
+    """Before alone it moves C, after alone the critical wavelength."""
+    a = flat()
+    mask = np.zeros(a.shape, dtype=bool)
+    mask[:, :, :30] = True
+    found = evaluate_uva_in_vitro(a, 30, after=a, **{when: mask})
+    assert found.saturation is not None
+    assert found.saturation.material
+    assert (found.saturation.c_change_percent > 1) is (when == "saturated_before")
+    assert (found.saturation.critical_wavelength_change_nm > 0.5) is (when == "saturated_after")
+
+
 def test_saturation_where_nothing_passes_does_not() -> None:
     """One spot of nine at 290 nm alone: a ninth of an absorbance at one wavelength of 111."""
     a = flat(spots=9)
