@@ -81,7 +81,9 @@ def test_a_bluish_film_still_reads_paler() -> None:
     pairs = [ColourReading(f"S{i}", (45.0, 9.0, 12.0), (70.0, 3.0, -2.0 + i)) for i in range(2)]
     change = evaluate_colour(pairs).classes[0].delta_ita_deg
     assert change is not None
-    assert 90 < change.mean < 120  # from -22.6 to just below 90
+    # by hand, b* below 1 counted as 1: arctan(20/1) - arctan(-5/12) = 87.14 + 22.62
+    assert change.mean == pytest.approx(109.76, abs=0.01)
+    assert change.sd == 0
 
 
 def test_one_subject_has_no_interval() -> None:
