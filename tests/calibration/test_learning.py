@@ -40,8 +40,9 @@ def posterior(biased_lab):
 def test_twelve_formulas_halve_the_leave_one_out_error(posterior) -> None:
     found = posterior.report["leave_one_out"]
     assert posterior.report["formulas"] == 12
-    assert found["rms_log_error_after"] <= 0.5 * found["rms_log_error_before"]
-    assert found["coverage_90_after"] >= 0.75
+    assert found["after"]["rms_log_error"] <= 0.5 * found["before"]["rms_log_error"]
+    assert found["after"]["crps"] < found["before"]["crps"]
+    assert found["after"]["coverage_90"] >= 0.75
 
 
 def test_convergence_is_reached_and_reported(posterior) -> None:

@@ -164,7 +164,9 @@ def sample(
         model.size,
         model.log_posterior,
         vectorize=True,
-        moves=[(emcee.moves.DEMove(), 0.8), (emcee.moves.DESnookerMove(), 0.2)],
+        # the library's snooker variant is left out: on a normal target of 14 dimensions its
+        # draws are 8 % too narrow, which simulation-based calibration showed
+        moves=emcee.moves.DEMove(),
     )
     sampler._random.seed(seed)
     began, interrupted, state = time.perf_counter(), False, start
