@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Self
 
 import click
 
@@ -54,10 +54,15 @@ def learn(
 
     if not 0.1 <= seconds <= 3600:
         raise OutOfRangeError(f"--seconds is {seconds:g}, expected 0.1 to 3600")
-    found = learn_from_file(
-        results, target=target, cards=cards, seed=seed, seconds=seconds, progress=_tell
-    )
-    sys.stderr.write("\r" + " " * 60 + "\r")
+    with _Progress() as progress:
+        found = learn_from_file(
+            results,
+            target=target,
+            cards=cards,
+            seed=seed,
+            seconds=seconds,
+            progress=progress.tell,
+        )
     from zincite.interfaces.cli.terminal import print_json
 
     if as_json:
@@ -66,10 +71,29 @@ def learn(
     _show(found, target)
 
 
-def _tell(phase: str, done: int, whole: int) -> None:
-    share = f" {done} of at most {whole} steps" if whole > 1 else ""
-    sys.stderr.write(f"\r{phase}{share}".ljust(60))
-    sys.stderr.flush()
+class _Progress:
+    """What goes on, on stderr: one line that renews itself on a terminal, a line a phase else."""
+
+    def __init__(self) -> None:
+        self._live = sys.stderr.isatty()
+        self._phase = ""
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._live:
+            sys.stderr.write("\r" + " " * 60 + "\r")
+
+    def tell(self, phase: str, done: int, whole: int) -> None:
+        """Show the phase and how far it is."""
+        if self._live:
+            share = f": {done} of at most {whole} steps" if whole > 1 else ""
+            sys.stderr.write(f"\r{phase}{share}".ljust(60))
+            sys.stderr.flush()
+        elif phase != self._phase:
+            sys.stderr.write(f"{phase}\n")
+        self._phase = phase
 
 
 def _show(found: LabPosterior, target: str) -> None:
