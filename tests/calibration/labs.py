@@ -40,17 +40,17 @@ def measured(model: LabModel, z: np.ndarray, rng: np.random.Generator) -> LabMod
     """The model with results that a laboratory with parameters z would get."""
     parameters = model.parameters(z[None])
     expected = model.expected(parameters)[0]
+    noise = np.sqrt(model.variance(parameters)[0]) * rng.standard_normal(expected.size)
     effects: dict[int, float] = {}
     made = []
-    for predictor, value in zip(model.predictors, expected, strict=True):
+    for predictor, value in zip(model.predictors, expected + noise, strict=True):
         effect = effects.setdefault(
             predictor.formula_index, rng.normal() * float(parameters.scatter[0])
         )
-        noise = predictor.sigma * rng.normal()
         made.append(
             replace(
                 predictor,
-                measured=float(value + noise + (effect if predictor.kind in FACTORS else 0.0)),
+                measured=float(value + (effect if predictor.kind in FACTORS else 0.0)),
             )
         )
     return model.with_predictors(tuple(made))

@@ -92,7 +92,7 @@ def _new_results(model: LabModel, z: Array, rng: np.random.Generator) -> Array:
     """Return results that the model would measure anew, transformed, shape (n, n_predictors)."""
     parameters = model.parameters(z)
     expected = model.expected(parameters)
-    noise = model.sigma * rng.standard_normal(expected.shape)
+    noise = np.sqrt(model.variance(parameters)) * rng.standard_normal(expected.shape)
     effect = parameters.scatter[:, None] * rng.standard_normal(expected.shape)
     return np.asarray(expected + noise + np.where(model.alone_columns, 0.0, effect))
 
@@ -170,7 +170,7 @@ def predictive_check(model: LabModel, draws: Array, *, seed: int = 2) -> dict[st
     ):
         parameters = model.parameters(z)
         expected = model.expected(parameters)
-        variance = model.sigma**2 + np.where(
+        variance = model.variance(parameters) + np.where(
             model.alone_columns, 0.0, parameters.scatter[:, None] ** 2
         )
         noise = np.sqrt(variance) * rng.standard_normal(expected.shape)

@@ -39,12 +39,17 @@ GLOBAL_NAMES = (
     "log_scatter",
     "aggregate_logit",
     "log_grade_spread",
+    "log_method_scatter",
 )
 """Parameters of every laboratory; one logit for each grade and disperser follows."""
+
+_AT = {name: place for place, name in enumerate(GLOBAL_NAMES)}
+_FILM = [_AT[name] for name in (*FILM_AXES, "aggregate_logit")]
 
 _PLATE = (math.log(PLATE_FILM_SHAPE), 0.15)  # 0.9 to 1.3 of Ferrero 2003 at about 1.2 sigma
 _BIAS = 0.25  # ln; two valid panels can differ by a factor of 1.73 (a note to ISO 24444:2019)
 _SCATTER = (math.log(0.18), 0.4)  # ln SPF; the residual of the shipped fit, 0.09 to 0.34
+_METHOD_SCATTER = (math.log(0.12), 0.5)  # of plates about skin, formula by formula; assumed
 _GRADE_SPREAD = (math.log(0.7), 0.4)  # between grades, in logit; assumed
 _USUAL_RELATIVE_ERROR = {"spf-in-vivo": 0.08, "uva-pf-in-vivo": 0.10, "spf-in-vitro": 0.08}
 _USUAL_NM, _USUAL_LOGIT = 0.7, 0.35  # of a plate's critical wavelength, of a size analysis
@@ -72,6 +77,8 @@ class LabParameters:
         Standard deviation of ln(SPF - 1) from formula to formula.
     aggregate_logit, grade_spread : ndarray
         Mean and spread of grades' logits.
+    method_scatter : ndarray
+        Standard deviation of ln(SPF - 1) on plates about skin, from formula to formula.
     logits : ndarray, shape (n, n_grades)
     """
 
@@ -82,6 +89,7 @@ class LabParameters:
     scatter: Array
     aggregate_logit: Array
     grade_spread: Array
+    method_scatter: Array
     logits: Array
 
 
@@ -174,18 +182,23 @@ class LabModel:
 
     def parameters(self, z: Array) -> LabParameters:
         """Return parameters from standard normal numbers, z of shape (n, size)."""
-        film = self.film_mean + z[:, [0, 1, 2, 3, 8]] @ self.film_root.T
+
+        def scaled(name: str, prior: tuple[float, float]) -> Array:
+            return np.asarray(prior[0] + prior[1] * z[:, _AT[name]])
+
+        film = self.film_mean + z[:, _FILM] @ self.film_root.T
         plate = film[:, :4].copy()
-        plate[:, 0] = _PLATE[0] + _PLATE[1] * z[:, 4]
-        spread = np.exp(_GRADE_SPREAD[0] + _GRADE_SPREAD[1] * z[:, 9])
+        plate[:, 0] = scaled("log_plate_shape", _PLATE)
+        spread = np.exp(scaled("log_grade_spread", _GRADE_SPREAD))
         return LabParameters(
             film_axes=film[:, :4],
             plate_axes=plate,
-            panel_bias=_BIAS * z[:, 5],
-            plate_bias=_BIAS * z[:, 6],
-            scatter=np.exp(_SCATTER[0] + _SCATTER[1] * z[:, 7]),
+            panel_bias=scaled("panel_bias", (0.0, _BIAS)),
+            plate_bias=scaled("plate_bias", (0.0, _BIAS)),
+            scatter=np.exp(scaled("log_scatter", _SCATTER)),
             aggregate_logit=film[:, 4],
             grade_spread=spread,
+            method_scatter=np.exp(scaled("log_method_scatter", _METHOD_SCATTER)),
             logits=film[:, 4, None] + spread[:, None] * z[:, len(GLOBAL_NAMES) :],
         )
 
@@ -212,18 +225,23 @@ class LabModel:
         """
         parameters = self.parameters(z)
         miss = self.measured - self.expected(parameters)
-        weight = 1 / self.sigma**2
-        alone = self.alone_columns
-        total = np.asarray(-0.5 * np.sum(weight[alone] * miss[:, alone] ** 2, axis=1))
-        shared = ~alone
-        weighted = miss[:, shared] * weight[shared]
-        pull = weighted @ self.membership
-        information = weight[shared] @ self.membership
-        total -= 0.5 * np.sum(weighted * miss[:, shared], axis=1)
+        variance = self.variance(parameters)
+        total = np.asarray(-0.5 * np.sum(miss**2 / variance + np.log(variance), axis=1))
+        shared = ~self.alone_columns
+        pull = (miss[:, shared] / variance[:, shared]) @ self.membership
+        information = (1 / variance[:, shared]) @ self.membership
         scatter2 = parameters.scatter[:, None] ** 2
         total += 0.5 * np.sum(pull**2 / (1 / scatter2 + information), axis=1)
         total -= 0.5 * np.sum(np.log1p(scatter2 * information), axis=1)
         return np.where(np.isfinite(total), total, -np.inf)
+
+    def variance(self, parameters: LabParameters) -> Array:
+        """Return each result's own variance, the formula's shared effect left out.
+
+        Shape (n, n_predictors); results on plates scatter about skin besides.
+        """
+        method = np.where(self.plate_columns, parameters.method_scatter[:, None] ** 2, 0.0)
+        return np.asarray(self.sigma**2 + method)
 
     def log_posterior(self, z: Array) -> Array:
         """Return the log posterior up to a constant, z of shape (n, size)."""

@@ -31,6 +31,7 @@ _COLUMNS = (
     "panel_bias",
     "plate_bias",
     "scatter",
+    "method_scatter",
     "aggregate_logit",
 )
 
@@ -138,6 +139,7 @@ def posterior_from_draws(
         "panel_bias": p.panel_bias,
         "plate_bias": p.plate_bias,
         "scatter": p.scatter,
+        "method_scatter": p.method_scatter,
         # a grade never met: the mean of grades and their spread
         "aggregate_logit": p.aggregate_logit + p.grade_spread * rng.standard_normal(_KEPT),
     }

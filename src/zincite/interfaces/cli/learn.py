@@ -26,6 +26,7 @@ _IN_WORDS = {
     "log_scatter": "scatter from formula to formula",
     "aggregate_logit": "share in aggregates, all grades",
     "log_grade_spread": "differences between grades",
+    "log_method_scatter": "scatter of plates about skin",
 }
 
 
