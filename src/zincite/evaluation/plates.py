@@ -51,6 +51,7 @@ def simulate_plate(
     formula: Formula,
     draws: ModelDraws | None = None,
     *,
+    film_shape: Array | None = None,
     dose_mg_cm2: float = DOSE_PLATE_MG_CM2,
 ) -> PlateFilm:
     """Return what plates over an integrating sphere are expected to transmit.
@@ -60,6 +61,9 @@ def simulate_plate(
     formula : Formula
     draws : ModelDraws, optional
         The shipped ones when left out.
+    film_shape : ndarray, shape (n,), optional
+        Evenness on plates of each draw, as a laboratory has learnt it; the skin films', scaled to
+        `PLATE_FILM_SHAPE`, when left out. [-]
     dose_mg_cm2 : float
         Applied dose. [mg/cm2]
 
@@ -74,8 +78,9 @@ def simulate_plate(
     film with its grade was found.
     """
     used = shipped_draws() if draws is None else draws
-    evenness = PLATE_FILM_SHAPE / float(np.median(used.film_shape))
-    plate = replace(used, film_shape=used.film_shape * evenness)
+    if film_shape is None:
+        film_shape = used.film_shape * PLATE_FILM_SHAPE / float(np.median(used.film_shape))
+    plate = replace(used, film_shape=film_shape)
     film = build_film(formula, dose_mg_cm2=dose_mg_cm2)
     ratio = reference_ratio(film, plate.centre())
     centre = film_transmittance(film, plate.centre(), ratio=ratio, over_black=True)
