@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from functools import lru_cache
-from typing import Self
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from zincite.data.tables import read_table
 
-__all__ = ["PARAMETER_NAMES", "ModelDraws", "shipped_draws"]
+__all__ = ["PARAMETER_NAMES", "ModelDraws", "draws_from_columns", "shipped_draws"]
 
 Array = NDArray[np.float64]
 
@@ -91,7 +91,8 @@ class ModelDraws:
     def _each(self, change: Callable[[Array], Array]) -> Self:
         columns = {name: change(getattr(self, name)) for name in PARAMETER_NAMES}
         grades = {key: change(values) for key, values in self.grade_logit.items()}
-        return type(self)(**columns, grade_logit=grades)
+        plain: dict[str, Any] = columns
+        return type(self)(**plain, grade_logit=grades)
 
 
 PARAMETER_NAMES = tuple(f.name for f in fields(ModelDraws) if f.name != "grade_logit")
@@ -105,4 +106,20 @@ def shipped_draws() -> ModelDraws:
     predicts each formula that it was not shown.
     """
     table = read_table(_MODEL_TABLE)
-    return ModelDraws(**{name: table[name] for name in PARAMETER_NAMES})
+    return draws_from_columns({name: table[name] for name in PARAMETER_NAMES})
+
+
+def draws_from_columns(
+    columns: Mapping[str, Array], grade_logit: Mapping[str, Array] | None = None
+) -> ModelDraws:
+    """Return draws from columns by name.
+
+    Parameters
+    ----------
+    columns : mapping of str to ndarray, shape (n_draws,)
+        One for each of `PARAMETER_NAMES`.
+    grade_logit : mapping of str to ndarray, optional
+        Of learnt grades.
+    """
+    plain: dict[str, Any] = {name: columns[name] for name in PARAMETER_NAMES}
+    return ModelDraws(**plain, grade_logit=dict(grade_logit or {}))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.stats import qmc
 
 from zincite.evaluation.film import DriedFilm, build_film
-from zincite.evaluation.parameters import PARAMETER_NAMES, ModelDraws
+from zincite.evaluation.parameters import PARAMETER_NAMES, draws_from_columns
 from zincite.evaluation.plates import DOSE_PLATE_MG_CM2
 from zincite.evaluation.protection import (
     film_transmittance,
@@ -164,7 +164,7 @@ def _simulate(
         "titanium_k": film_axes[:, 3],
         "aggregate_logit": np.full(count, _LOGIT_CENTRE),
     }
-    draws = ModelDraws(**columns, grade_logit={g: logits[:, i] for i, g in enumerate(grades)})
+    draws = draws_from_columns(columns, {g: logits[:, i] for i, g in enumerate(grades)})
     film: DriedFilm = (
         build_film(formula, dose_mg_cm2=DOSE_PLATE_MG_CM2) if plate else build_film(formula)
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cache
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
@@ -13,8 +12,8 @@ from zincite.errors import InputError
 from zincite.evaluation.judgement import BriefLine
 from zincite.evaluation.prediction import CAUTIONS, Prediction
 from zincite.evaluation.regulation import VERDICTS, MarketAssessment, Requirement
-from zincite.formula.brief import SKIN_CLASSES
 from zincite.interfaces.documents import figures
+from zincite.interfaces.documents.environment import environment
 from zincite.interfaces.documents.judged import (
     differing_percents,
     key_numbers,
@@ -23,64 +22,22 @@ from zincite.interfaces.documents.judged import (
     reasons_for,
     verdict_sentence,
 )
-from zincite.interfaces.documents.marks import verdict_icon
-from zincite.interfaces.documents.names import short_name
 from zincite.interfaces.documents.numbers import (
     decimals_for,
-    found_text,
-    interval_text,
-    number_text,
-    percent_text,
     signed_text,
-    typeset,
-    value_text,
     with_unit,
 )
 from zincite.interfaces.documents.rows import (
     formula_rows,
     headline_numbers,
-    is_assumed,
     result_rows,
     versions,
 )
 
 if TYPE_CHECKING:
-    from jinja2 import Environment
+    pass
 
 __all__ = ["comparison_html", "report_html"]
-
-
-@cache
-def _environment() -> Environment:
-    """Return the templates' environment; everything is escaped unless it is a picture of ours."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    made = Environment(
-        loader=PackageLoader("zincite.interfaces.documents", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters |= {
-        "found": found_text,
-        "found_signed": lambda value: found_text(value, signed=True),
-        "value": value_text,
-        "interval": interval_text,
-        "number": number_text,
-        "places": lambda value, decimals: number_text(value, decimals=decimals),
-        "signed": signed_text,
-        "probability": percent_text,
-        "short_name": short_name,
-        "typeset": typeset,
-        "assumed": is_assumed,
-    }
-    made.globals |= {
-        "icon": lambda verdict: Markup(verdict_icon(verdict)),
-        "with_unit": with_unit,
-        "skin_classes": SKIN_CLASSES,
-    }
-    return made
 
 
 def _drawn(pictures: Mapping[str, str]) -> dict[str, Markup]:
@@ -131,7 +88,7 @@ def report_html(
         "levers": figures.lever_chart(p.levers),
     }
     page: str = (
-        _environment()
+        environment()
         .get_template("report.html")
         .render(
             p=p,
@@ -236,7 +193,7 @@ def comparison_html(
         "white_cast": figures.compared_white_cast(predictions),
     }
     page: str = (
-        _environment()
+        environment()
         .get_template("comparison.html")
         .render(
             predictions=predictions,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from zincite.evaluation.assay.reading.files import shown
 from zincite.evaluation.assay.reading.grid import Cell, Grid
+from zincite.evaluation.assay.reading.numbers import is_value_like
 from zincite.evaluation.assay.reading.views import View, views_of
 
 __all__ = ["FIRST_NM", "LAST_NM", "Block", "find_blocks", "wavelength_of"]
@@ -131,6 +132,8 @@ def _runs(view: View) -> list[Block]:
             if cell is None:
                 continue
             filled = True
+            if type(cell) is float and not _LEAST_NM <= cell <= _MOST_NM:
+                continue  # nearly all cells of a file
             wavelength = wavelength_of(cell)
             if wavelength is None:
                 continue
@@ -232,6 +235,5 @@ def _overlaps(one: Block, other: Block) -> bool:
 
 
 def _holds_numbers(axis: Block, columns: range) -> bool:
-    return any(
-        isinstance(axis.view.cell(line, column), float) for line in axis.lines for column in columns
-    )
+    cells = (axis.view.cell(line, column) for line in axis.lines for column in columns)
+    return any(isinstance(c, float) or (isinstance(c, str) and is_value_like(c)) for c in cells)

@@ -165,11 +165,15 @@ def read_colour(path: str | Path, *, decimal: str | None = None) -> ColourFile:
     understood = (
         grid.describe(),
         *grid.notes,
-        f"{len(rows)} readings of L*a*b* ({shown_counts}) of "
-        f"{len({row.subject for row in rows})} subjects; {light}.",
+        f"{len(rows)} readings of L*a*b* ({shown_counts}) of {_subjects(rows)}; {light}.",
         *table.skipped[:3],
     )
     return ColourFile(grid.name, rows, illuminant, observer, understood)
+
+
+def _subjects(rows: tuple[ColourRow, ...]) -> str:
+    count = len({row.subject for row in rows})
+    return "1 subject" if count == 1 else f"{count} subjects"
 
 
 def _role(header: str) -> str | None:

@@ -6,7 +6,11 @@ import re
 
 from zincite.evaluation.assay.reading.files import refuse
 
-__all__ = ["decode", "lines_of"]
+__all__ = ["MAX_LINES", "decode", "lines_of"]
+
+MAX_LINES = 300_000
+"""Most lines of a text file; wavelengths times blocks of many spectra."""
+
 
 _BOMS = (
     (b"\xef\xbb\xbf", "utf-8-sig", "UTF-8"),
@@ -63,6 +67,15 @@ def _checked(name: str, text: str) -> str:
     return text
 
 
-def lines_of(text: str) -> list[str]:
-    """Return the lines between LF, CRLF or CR."""
+def lines_of(name: str, text: str) -> list[str]:
+    """Return the lines between LF, CRLF or CR.
+
+    Raises
+    ------
+    InputError
+        If there are more than `MAX_LINES`; they are counted before they are split.
+    """
+    ends = max(text.count("\n"), text.count("\r"))
+    if ends > MAX_LINES:
+        refuse(name, f"holds {ends} lines, expected at most {MAX_LINES} in one file")
     return _LINE_END.split(text)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import stat
 from pathlib import Path
 from typing import NoReturn
@@ -28,7 +27,6 @@ MAX_WORKBOOK_BYTES = 32 * 1024 * 1024
 _ZIP = b"PK\x03\x04"
 _COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _WORKBOOK_ENDINGS = {".xlsx", ".xlsm", ".xltx", ".xltm"}
-_UNPRINTABLE = re.compile(r"[^\S ]+|[\x00-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2028\u2029]")
 
 
 def shown(value: object, length: int = 40) -> str:
@@ -37,7 +35,8 @@ def shown(value: object, length: int = 40) -> str:
         return f"{value:g}"
     if value is None:
         return "nothing"
-    text = _UNPRINTABLE.sub(" ", str(value)[: 4 * length]).encode("utf-8", "replace").decode()
+    found = str(value)[: 4 * length]
+    text = "".join(c if c.isprintable() else " " if c.isspace() else "\ufffd" for c in found)
     return f"'{text if len(text) <= length else text[: length - 3] + '...'}'"
 
 

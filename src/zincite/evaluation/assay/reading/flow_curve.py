@@ -17,7 +17,7 @@ __all__ = ["FlowFile", "read_flow_curve"]
 _ROLES = {
     "stress": re.compile(r"stress|\btau\b|\u03c4|schubspannung|contrainte"),
     "shear_rate": re.compile(
-        r"shear\s?rate|^rate\b|rate of shear|gamma|\u03b3|schergeschw|scherrate|taux de cis|gradient"
+        r"shear\s?rate|^rate\b|rate of shear|gamma|\u03b3|schergeschw|scherrate|taux de cis"
     ),
     "viscosity": re.compile(r"visco|visko|\beta\b|\u03b7"),
     "temperature": re.compile(r"temp"),
@@ -137,7 +137,7 @@ def read_flow_curve(path: str | Path, *, decimal: str | None = None) -> FlowFile
         grid.describe(),
         *grid.notes,
         f"{rate.size} points from {rate.min():g} to {rate.max():g} 1/s in {units}; {warmth}.",
-        f"{', '.join(sources).capitalize()}.",
+        f"Columns: {', '.join(sources)}.",
         *table.skipped[:3],
     )
     return FlowFile(grid.name, rate, viscosity, stress, temperature, understood)

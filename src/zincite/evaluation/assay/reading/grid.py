@@ -30,7 +30,8 @@ __all__ = ["Cell", "Grid", "Origin", "read_grid"]
 Cell = str | float | None
 """Text, a number, or nothing."""
 
-_EXPECTED = "a text file or an .xlsx workbook"
+_JUDGED_CELLS = 100
+"""Cells by which a row counts as one of readings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +163,7 @@ def read_grid(
     else:
         text, encoding = decode(name, content)
         del content
-        delimiter, texts, starts = split_lines(name, lines_of(text))
+        delimiter, texts, starts = split_lines(name, lines_of(name, text))
         raw = [[cell or None for cell in row] for row in texts]
         origin = tuple(("", start) for start in starts)
         notes = ()
@@ -181,6 +182,8 @@ def _parsed(cell: Cell, form: NumberForm) -> Cell:
 
 def _number_form(grid: Grid, thousands_possible: bool) -> NumberForm:
     """Infer the decimal sign from the rows of readings, refusing what could be either."""
+    if not any(_may_not_be_point(cell) for row in grid.cells for cell in row):
+        return NumberForm(".")
     certain: dict[str, tuple[int, int]] = {}
     unsure: dict[str, tuple[int, int]] = {}
     grouped = False
@@ -219,6 +222,10 @@ def _number_form(grid: Grid, thousands_possible: bool) -> NumberForm:
     return NumberForm(".")
 
 
+def _may_not_be_point(cell: Cell) -> bool:
+    return isinstance(cell, str) and ("," in cell or cell.count(".") > 1)
+
+
 def _text(grid: Grid, place: tuple[int, int]) -> str:
     return shown(grid.cells[place[0]][place[1]])
 
@@ -229,6 +236,8 @@ def _number_texts(grid: Grid) -> Iterator[tuple[int, int, str]]:
     for strict in (True, False):
         for index, row in enumerate(grid.cells):
             filled = [cell for cell in row if cell is not None]
+            if len(filled) > _JUDGED_CELLS:
+                filled = filled[:_JUDGED_CELLS]
             numbers = sum(1 for cell in filled if not isinstance(cell, str) or is_value_like(cell))
             # header lines hold versions and dates: they have no say in the decimal sign
             if strict and (numbers < 2 or numbers < 0.6 * len(filled)):

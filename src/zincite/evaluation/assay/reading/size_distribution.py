@@ -152,9 +152,10 @@ def read_size_distribution(
         _role,
         required=("diameter|upper", "|".join(_share_roles())),
         numeric=roles,
-        names={"|".join(_share_roles()): ("volume %", "number %", "cumulative %")},
+        names={"|".join(_share_roles()): ("share", "Volume %", "Cumulative number %")},
     )
     role, by = _choose(table, weighting)
+    _refuse_swapped(table, role)
     factor, found_unit = _unit(table, unit)
     edges, middles, rows = _diameters(table, factor)
     values = np.array([number_at(table, row, role, least=0.0) for row in rows])
@@ -169,13 +170,13 @@ def read_size_distribution(
         share = share / share.sum()
         d10, d50, d90 = _percentiles(upper, below / below[-1])
         middles = np.concatenate([upper[:1], np.sqrt(upper[1:] * upper[:-1])])
-    kind = "cumulative curve" if cumulative else "shares"
+    kind = "Cumulative curve" if cumulative else "Shares"
     understood = (
         grid.describe(),
         *grid.notes,
         f"Diameters in {found_unit} from {_place(table)}, {len(rows)} classes from "
         f"{middles[0]:.4g} to {middles[-1]:.4g} nm.",
-        f"A {kind} by {by} from {table.place(role)}.",
+        f"{kind} by {by} from {table.place(role)}.",
         *table.skipped[:3],
     )
     flags = tuple(_FLAGS[key] for key in (by,) if key in _FLAGS)
@@ -233,6 +234,17 @@ def _choose(table: FoundTable, weighting: str | None) -> tuple[str, str]:
         )
     chosen = weighting or named[0]
     return next(role for role in roles if role.split()[0] == chosen), chosen
+
+
+def _refuse_swapped(table: FoundTable, role: str) -> None:
+    size = "diameter" if "diameter" in table.columns else "upper"
+    share_header = table.header_text(role)
+    lengths = _NM.search(share_header) or _UM.search(share_header)
+    if "%" in table.header_text(size) or (lengths and not _PER_WIDTH.search(share_header)):
+        table.grid.fail(
+            f"{table.place(size)} and {table.place(role)} look swapped by their units, expected "
+            "diameters in nm or um and shares in %"
+        )
 
 
 def _line_of(table: FoundTable) -> str:

@@ -232,7 +232,11 @@ def _refuse_header(
     required: Collection[str],
     best: tuple[int, int, dict[str, int]] | None,
 ) -> NoReturn:
-    wanted = ", ".join(role.replace("|", " or ") for role in required)
+    words = {
+        role: " or ".join(role.split("|")) if role.count("|") < 3 else names[role][0]
+        for role in required
+    }
+    wanted = ", ".join(words.values())
     if best is None:
         grid.fail(f"has no header row, expected one that names the columns {wanted}")
     _, row, columns = best
@@ -240,7 +244,7 @@ def _refuse_header(
     beside = [shown(cell, 20) for cell in grid.cells[row] if isinstance(cell, str)][:6]
     also = f" (such as {', '.join(names[missing][:3])})" if names.get(missing) else ""
     grid.fail(
-        f"has no column {missing.replace('|', ' or ')}{also} beside {', '.join(beside)} in "
+        f"has no column {words[missing]}{also} beside {', '.join(beside)} in "
         f"{_line(grid, row)}, expected columns {wanted}"
     )
 
