@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
@@ -33,9 +32,6 @@ from zincite.interfaces.documents.rows import (
     result_rows,
     versions,
 )
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["comparison_html", "report_html"]
 
