@@ -283,23 +283,16 @@ def optical_properties(
         if mass_factor is not None:
             mass = mass * mass_factor[:, number, None]
         weights = _state_weights(pigment, draws) * mass
-        optics = pigment.optics
-        level = getattr(draws, pigment.k_name)[:, None]
-        parts = []
-        for table in (optics.absorption, optics.scattering):
-            base = table[0][:, places]
-            slope = np.log((table[1][:, places] + 1e-12) / (base + 1e-12))
-            parts.append((base, slope))
-        (absorption, absorption_slope), (scattering, scattering_slope) = parts
-        scattering = scattering * pigment.scattering_factor[:, places]
+        optics, level = pigment.optics, getattr(draws, pigment.k_name)[:, None]
+        # at k as tabulated and one standard deviation higher; between, the logarithm is linear
+        crowded = optics.scattering[..., places] * pigment.scattering_factor[:, places]
+        absorbing = [weights @ table[:, places] + 1e-12 for table in optics.absorption]
+        scattering = [weights @ table + 1e-12 for table in crowded]
         asymmetry = np.clip(optics.asymmetry[0] + pigment.asymmetry_shift, -0.9, 0.98)[:, places]
-        for state in range(weights.shape[1]):
-            weight = weights[:, state, None]
-            if not np.any(weight):
-                continue
-            absorbed += weight * absorption[state] * np.exp(level * absorption_slope[state])
-            part = weight * scattering[state] * np.exp(level * scattering_slope[state])
-            scattered += part
-            forward += part * asymmetry[state]
+        ahead = weights @ (crowded[0] * asymmetry)
+        change = np.exp(level * np.log(scattering[1] / scattering[0]))
+        absorbed += absorbing[0] * np.exp(level * np.log(absorbing[1] / absorbing[0]))
+        scattered += scattering[0] * change
+        forward += ahead * change
     depth = absorbed + scattered
     return depth, scattered / depth, forward / scattered
