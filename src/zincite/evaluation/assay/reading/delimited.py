@@ -148,7 +148,8 @@ def _refuse_decimal_commas(name: str, rows: list[RawRow], starts: list[int]) -> 
     width = len(rows[first])
     header = max((len(row) for row in rows[max(0, first - 3) : first]), default=0)
     odd = next((i for i in numeric if len(rows[i]) != width), None)
-    zero = next((i for i in numeric if any(_leading_zero(cell) for cell in rows[i])), None)
+    # a fraction follows its whole number, so the first cell is none: "01" there is a code
+    zero = next((i for i in numeric if any(map(_leading_zero, rows[i][1:]))), None)
     if zero is None and odd is None and header >= width:
         return
     row = next((i for i in (zero, odd) if i is not None), first)
