@@ -78,9 +78,18 @@ def _score(line: str, delimiter: str) -> int:
     if delimiter != " " and delimiter not in line[:4000]:
         return 0
     cells = [cell for cell in _split(line[:4000], delimiter) if cell][:_SCORED_CELLS]
+    if delimiter != " " and any(_holds_several(cell) for cell in cells):
+        return 0  # "0,51   0,48" is two numbers between blanks, not three between commas
     readings = sum(1 for cell in cells if is_value_like(cell))
     numbers = sum(1 for cell in cells if is_number_like(cell)) if readings >= 2 else 0
     return max(0, 2 * readings - len(cells)) if numbers else 0
+
+
+def _holds_several(cell: str) -> bool:
+    if " " not in cell or len(cell) > 200:
+        return False
+    pieces = cell.split()
+    return len(pieces) > 1 and all(is_number_like(piece) for piece in pieces)
 
 
 def _split(line: str, delimiter: str) -> RawRow:
