@@ -10,6 +10,7 @@ from typing import Any, NoReturn
 import click
 
 from zincite import __version__
+from zincite.interfaces.cli.assay import assay
 from zincite.interfaces.cli.check import check
 from zincite.interfaces.cli.compare import compare
 from zincite.interfaces.cli.demo import demo
@@ -74,11 +75,12 @@ def application(ctx: click.Context) -> None:
     cost, natural origin and the rules of each market. A predicted SPF ranks formulas; it is no
     label claim. Start with `zincite demo`.
 
-    Exit status: 0 done, 1 done but a requirement fails (check), 2 bad input.
+    Exit status: 0 done, 1 done but a requirement fails (check) or a test is not
+    valid (assay), 2 bad input.
     """
     if ctx.invoked_subcommand is None:
         click.echo(ctx.get_help())
 
 
-for _command in (predict, check, compare, tint, learn, materials, demo):
+for _command in (predict, check, compare, tint, learn, assay, materials, demo):
     application.add_command(_command)

@@ -1,0 +1,94 @@
+"""Options that the assay commands share, and how each ends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from zincite.interfaces.cli.options import as_json, cards, model, write_text
+
+if TYPE_CHECKING:
+    from zincite.workbench.assay import Expected
+    from zincite.workbench.assay.report import AssayReport
+
+__all__ = [
+    "EXIT",
+    "Command",
+    "decimal",
+    "ends",
+    "expected_from",
+    "finish",
+    "formula",
+    "quantity",
+]
+
+Command = Callable[..., Any]
+
+EXIT = "Exit status: 0 done and valid, 1 done but not valid or a given limit missed, 2 bad input."
+
+_formula = click.option(
+    "--formula",
+    metavar="FORMULA.toml",
+    help="Lay the formula's prediction with its 90 % interval over the result.",
+)
+_html = click.option("--html", metavar="FILE", help="Also write a page with the picture.")
+
+decimal = click.option(
+    "--decimal",
+    type=click.Choice([".", ","]),
+    help="Decimal sign of the files, where they cannot tell.",
+)
+quantity = click.option(
+    "--quantity",
+    type=click.Choice(
+        ["absorbance", "transmittance", "transmittance_percent", "transmittance_fraction"]
+    ),
+    help="What the spectra are, where the file cannot tell.",
+)
+
+
+def formula(command: Command) -> Command:
+    """Add --formula, --cards and --model."""
+    return _formula(cards(model(command)))
+
+
+def ends(command: Command) -> Command:
+    """Add --decimal, --json and --html."""
+    return decimal(as_json(_html(command)))
+
+
+def expected_from(formula: str | None, cards: str | None, model: str | None) -> Expected | None:
+    """Return the formula whose prediction is laid over, None where none is named."""
+    from zincite.errors import InputError
+    from zincite.workbench.assay import open_expected
+
+    if formula is None and (model or cards):
+        name = "--model" if model else "--cards"
+        raise InputError(f"{name} predicts nothing without --formula, expected both or neither")
+    return open_expected(formula, cards=cards, model=model)
+
+
+def finish(
+    ctx: click.Context, report: AssayReport[Any, Any], as_json: bool, html: str | None
+) -> None:
+    """Write the page if asked for, print the result and leave with its status."""
+    if html is not None:
+        from zincite.interfaces.documents.assay.page import assay_html
+
+        write_text(html, assay_html(report), what="the page")
+    from zincite.interfaces.cli.terminal import Screen, print_json
+
+    if as_json:
+        print_json(report.to_dict())
+    else:
+        from zincite.interfaces.cli.assay.view import show_assay
+
+        screen = Screen()
+        show_assay(screen, report)
+        if html is not None:
+            screen.heading("Page")
+            screen.line(html)
+        screen.write()
+    ctx.exit(0 if report.passes else 1)
