@@ -163,6 +163,40 @@ def test_merged_plate_header_over_spots(tmp_path: Path) -> None:
     assert file.spots == ("1", "2", "1", "2")
 
 
+def test_plate_and_spot_as_columns_beside_a_row_of_wavelengths(tmp_path: Path) -> None:
+    rows = [["Plate", "Spot", "Time", *(f"{w:g}" for w in WAVELENGTH)]]
+    for plate, spot, values in (("1", "7", A[0]), ("2", "8", A[1])):
+        rows.append([plate, spot, "10:22", *(number(v) for v in values)])
+    file = read_spectra(write(tmp_path, "Absorbance\n" + text(rows, ";")))
+    close(file.values, A)
+    assert (file.plates, file.spots) == (("1", "2"), ("7", "8"))
+
+
+def test_plate_and_spot_as_lines_above_a_column_of_wavelengths(tmp_path: Path) -> None:
+    four = absorbance(4)
+    head = [["Plate", "1", "", "2", ""], ["Spot", "3", "4", "3", "4"]]
+    rows = [*head, *down(four, ["Abs"] * 4)]
+    file = read_spectra(write(tmp_path, text(rows, "\t")))
+    close(file.values, four)
+    assert (file.plates, file.spots) == (("1", "1", "2", "2"), ("3", "4", "3", "4"))
+
+
+def test_one_reading_a_row_with_plate_and_spot(tmp_path: Path) -> None:
+    rows = [["Plate", "Spot", "Wavelength (nm)", "Absorbance"]]
+    for plate, spot, values in (("1", "a", A[0]), ("1", "b", A[1]), ("2", "a", A[1])):
+        rows += [
+            [plate, spot, number(w), number(v)] for w, v in zip(WAVELENGTH, values, strict=True)
+        ]
+    file = read_spectra(write(tmp_path, text(rows)))
+    close(file.values, A[[0, 1, 1]])
+    assert (file.plates, file.spots) == (("1", "1", "2"), ("a", "b", "a"))
+
+
+def test_decimal_commas_quoted_between_commas(tmp_path: Path) -> None:
+    rows = down(A, ["Abs 1", "Abs 2"], decimal=",")
+    close(read_spectra(write(tmp_path, text(rows, ","))).values, A)
+
+
 def test_before_and_after_are_told_apart(tmp_path: Path) -> None:
     names = ["P1_S1 before Abs", "P1_S1 after Abs"]
     file = read_spectra(write(tmp_path, text(down(A, names))))

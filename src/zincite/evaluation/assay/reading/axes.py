@@ -45,6 +45,10 @@ class Block:
         Columns that may hold its readings.
     region_start : int
         First line (turned: first column) after the block before; headers stand from here.
+    left_neighbour : int
+        Column of the axis to the left on the same lines, -1 where there is none.
+    header_line : int
+        Line that names the axis, if need be above earlier blocks of its column; -1 where none.
     """
 
     view: View
@@ -54,6 +58,7 @@ class Block:
     columns: range = range(0)
     region_start: int = 0
     left_neighbour: int = field(default=-1)
+    header_line: int = field(default=-1)
 
     @property
     def direction(self) -> float:
@@ -224,6 +229,12 @@ def _assign_columns(axes: list[Block]) -> None:
         else:
             above = [o.lines[-1] for o in axes if o.lines[-1] < axis.lines[0]]
             axis.region_start = max(above, default=-1) + 1
+    headers: dict[int, int] = {}
+    for axis in sorted(axes, key=lambda block: block.lines[0]):
+        named = range(axis.lines[0] - 1, axis.region_start - 1, -1)
+        texts = (line for line in named if isinstance(axis.view.cell(line, axis.column), str))
+        axis.header_line = next(texts, headers.get(axis.column, -1))
+        headers[axis.column] = axis.header_line
     for axis in axes:
         alone = axis.left_neighbour < 0 and axis.columns.stop == width
         if alone and not _holds_numbers(axis, axis.columns):

@@ -144,7 +144,7 @@ def read_flow_curve(path: str | Path, *, decimal: str | None = None) -> FlowFile
 
 
 def _role(header: str) -> str | None:
-    low = header[:80].lower()
+    low = header[:80].lower().replace("_", " ")
     return next((role for role, pattern in _ROLES.items() if pattern.search(low)), None)
 
 

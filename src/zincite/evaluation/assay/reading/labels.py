@@ -28,12 +28,18 @@ _PAIR = re.compile(r"(?:(\d+)\s*[-/_]\s*|([A-Za-z])\s*[-/_]?\s*)(\d+)")
 _PLATE_KEY = re.compile(
     r"(?:plate|platte|plaque|placa)\s*(?:no\.?|nr\.?|number|id|name)?\s*[:=#]?", re.I
 )
+_SPOT_KEY = re.compile(
+    r"(?:spot|position|pos\.?|point|site|stelle|(?:mess)?punkt|scan|replicate|reading)\s*"
+    r"(?:no\.?|nr\.?|number|id|name)?\s*[:=#]?",
+    re.I,
+)
 _BEFORE = re.compile(
     r"(?<![a-z])(?:before|pre|vor|avant|initial|unirradiated|unexposed)(?![a-z])", re.I
 )
 _AFTER = re.compile(
     r"(?<![a-z])(?:after|post|nach|apr[e\u00e8]s|irradiated|exposed)(?![a-z])", re.I
 )
+_KEYS = {"plate": _PLATE_KEY, "spot": _SPOT_KEY}
 _STATISTIC = re.compile(
     r"(?:mean|average|avg|mittel\w*|moyenne|sd|s\.d\.|std\w*|stdev|st(?:andard)?\.?\s?dev\w*|cv|rsd|"
     r"sem|min(?:imum)?|max(?:imum)?|median|variance|baseline|base\s?line|dark|background|"
@@ -132,6 +138,7 @@ def label_columns(block: Block, columns: Sequence[int]) -> list[Label]:
     plate = _first(_PLATE, [*region, sheet])
     numbers = _numbered(block.view, columns, headers)
     pairs = _pairs(columns, headers)
+    beside = {key: _named_beside(block, pattern) for key, pattern in _KEYS.items()}
     labels = []
     for column in columns:
         texts = [cell for _, cell in headers[column] if isinstance(cell, str)]
@@ -139,6 +146,8 @@ def label_columns(block: Block, columns: Sequence[int]) -> list[Label]:
         own_plate, own_spot = _first(_PLATE, texts), _first(_SPOT, texts)
         if not own_plate and not own_spot and column in pairs:
             own_plate, own_spot = pairs[column]
+        own_plate = own_plate or _keyed_header(block, column, _PLATE_KEY) or beside["plate"]
+        own_spot = _keyed_header(block, column, _SPOT_KEY) or own_spot or beside["spot"]
         labels.append(
             Label(
                 name=name[:60],
@@ -148,6 +157,39 @@ def label_columns(block: Block, columns: Sequence[int]) -> list[Label]:
             )
         )
     return labels
+
+
+def _keyed_header(block: Block, column: int, key: re.Pattern[str]) -> str:
+    """Return a column's cell on the header line that its axis names "Plate" or "Spot"."""
+    view = block.view
+    top = 0 if view.turned else block.region_start
+    for line in range(block.lines[0] - 1, max(top - 1, block.lines[0] - 1 - _DEPTH), -1):
+        name = view.cell(line, block.column)
+        if not (isinstance(name, str) and key.fullmatch(name.strip())):
+            continue
+        for left in range(column, block.columns.start - 1, -1):
+            cell = view.cell(line, left)  # a merged plate fills the blanks to its right
+            if cell is not None:
+                return _label_text(cell)
+    return ""
+
+
+def _named_beside(block: Block, key: re.Pattern[str]) -> str:
+    """Return the one value of a column "Plate" or "Spot" left of the wavelengths, "" if none."""
+    view = block.view
+    if block.header_line < 0:
+        return ""
+    for column in range(block.left_neighbour + 1, block.column):
+        name = view.cell(block.header_line, column)
+        if isinstance(name, str) and key.fullmatch(name.strip()):
+            values = {view.cell(line, column) for line in block.lines} - {None}
+            if len(values) == 1:
+                return _label_text(values.pop())
+    return ""
+
+
+def _label_text(cell: Cell) -> str:
+    return f"{cell:g}" if isinstance(cell, float) else (cell or "").strip()[:30]
 
 
 def _is_only_quantity(text: str) -> bool:
