@@ -116,9 +116,9 @@ def photostability_sheet(report: AssayReport[Photostability, PlateReadings]) -> 
     if r.limit_percent is None:
         says, verdict = "No limit was given, so nothing is judged", "unknown"
     elif report.missed:
-        failed = "fails" in r.verdicts.values()
-        says = f"Not shown to lose at most {r.limit_percent:g} %"
-        verdict = "fails" if failed else "short"
+        says, verdict = f"Loses more than {r.limit_percent:g} %", "fails"
+    elif "undecided" in r.verdicts.values():
+        says, verdict = f"Not shown to lose at most {r.limit_percent:g} %", "short"
     else:
         says, verdict = f"Loses at most {r.limit_percent:g} %", "passes"
     rows = tuple(
