@@ -215,8 +215,12 @@ SPECTRA: dict[str, tuple[Make, str]] = {
     "absorbance that is per cent": (spectra(100 * T, ["Abs", "Abs"]), "is it transmittance in %"),
     "negative absorbance": (spectra(_with(A, 0, 9, -0.3), ["Abs", "Abs"]), "absorbance of -0.3"),
     "OVER in transmittance": (
-        content(text(down(100 * T, ["%T", "%T"])).replace("300,", "300,OVER,")),
+        content(re.sub("\n300,[^,]*,", "\n300,OVER,", text(down(100 * T, ["%T", "%T"])))),
         "above full scale",
+    ),
+    "one cell too many": (
+        content(text(ABS).replace("\n300,", "\n300,0,")),
+        "row 12 holds 4 cells where others hold 3",
     ),
     "cell lost between blanks": (
         content(text(ABS, " ").replace("300   ", "300   ").replace(f"   {ABS[11][2]}\n", "\n", 1)),

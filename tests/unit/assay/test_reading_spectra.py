@@ -304,6 +304,11 @@ def test_letters_as_spot_names_are_no_quantity(tmp_path: Path) -> None:
         read_spectra(write(tmp_path, text(rows)))
 
 
+def test_sample_names_are_kept_and_bare_quantities_are_no_names(tmp_path: Path) -> None:
+    file = read_spectra(write(tmp_path, text(down(A, ["Cream X (A)", "Absorbance (a.u.)"]))))
+    assert file.names == ("Cream X (A)", "plate 1 spot 2")
+
+
 def test_to_dict_holds_plain_numbers(tmp_path: Path) -> None:
     import json
 

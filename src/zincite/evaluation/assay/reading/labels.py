@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 
 from zincite.evaluation.assay.reading.axes import Block
 from zincite.evaluation.assay.reading.grid import Cell
-from zincite.evaluation.assay.reading.quantity import kind_of_text
 from zincite.evaluation.assay.reading.views import View
 
 __all__ = ["Label", "column_headers", "is_statistic", "label_columns", "region_texts", "settle"]
@@ -46,7 +45,11 @@ _STATISTIC = re.compile(
     r"temp(?:erature)?|time)\b",
     re.I,
 )
-_UNIT_ONLY = re.compile(r"[\[\(]?\s*(?:nm|%|a\.?u\.?|a|abs|-|1)\s*[\]\)]?", re.I)
+_QUANTITY_WORDS = re.compile(
+    r"transm\w*|absorb\w*|absorpt\w*|extin\w*|optical density|\babs\b|\bo\.?d\b|\bnm\b|%\s?t\b|"
+    r"\bt\s?%|[(\[]\s*(?:a\.?\s?u?\.?|t|fraction)\s*[)\]]|^\s*(?:a|t|a\.?\s?u\.?)\s*$",
+    re.I,
+)
 _DEPTH = 8
 
 
@@ -193,9 +196,7 @@ def _label_text(cell: Cell) -> str:
 
 
 def _is_only_quantity(text: str) -> bool:
-    if _UNIT_ONLY.fullmatch(text.strip()):
-        return True
-    return kind_of_text(text) is not None and not (_PLATE.search(text) or _SPOT.search(text))
+    return not re.sub(r"[\W\d_]", "", _QUANTITY_WORDS.sub("", text[:120].replace("_", " ")))
 
 
 def _first(pattern: re.Pattern[str], texts: Sequence[str]) -> str:

@@ -11,19 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from zincite.evaluation.assay.reading.axes import Block, find_blocks
-from zincite.evaluation.assay.reading.cleaning import (
-    GRID_NM,
-    SATURATION_ABSORBANCE,
-    Gap,
-    Spectrum,
-    clean,
-)
+from zincite.evaluation.assay.reading.cleaning import clean
 from zincite.evaluation.assay.reading.deciding import decide_kinds
 from zincite.evaluation.assay.reading.files import shown
 from zincite.evaluation.assay.reading.grid import Grid, read_grid
 from zincite.evaluation.assay.reading.labels import Label, is_statistic, label_columns, settle
 from zincite.evaluation.assay.reading.quantity import Kind, requested_kinds
 from zincite.evaluation.assay.reading.readings import Column, read_column
+from zincite.evaluation.assay.reading.regridding import GRID_NM, SATURATION_ABSORBANCE, Gap
+from zincite.evaluation.assay.reading.sentences import (
+    axis_sentences,
+    label_sentence,
+    left_out_sentences,
+    repair_sentences,
+)
 
 __all__ = ["SpectraFile", "read_spectra"]
 
@@ -150,12 +151,12 @@ def read_spectra(
     understood = (
         grid.describe(),
         *grid.notes,
-        *_axis_sentences(blocks, spectra),
+        *axis_sentences(blocks, spectra),
         decision.sentence,
-        _label_sentence(labels),
+        label_sentence(labels),
         *label_notes,
-        *_left_out_sentences(left_out),
-        *_repair_sentences(spectra),
+        *left_out_sentences(left_out),
+        *repair_sentences(spectra),
     )
     return SpectraFile(
         name=grid.name,
@@ -213,17 +214,23 @@ def _columns(
 
 
 def _check_even(grid: Grid, block: Block) -> None:
-    """Refuse rows of uneven length between blanks, where a missing cell shifts all others."""
-    if grid.delimiter != " " or block.view.turned:
+    """Refuse a row whose cells are shifted: one too few between blanks, one too many elsewhere."""
+    if not grid.delimiter or block.view.turned:
         return
-    widths = Counter(len(block.view.lines[line]) for line in block.lines)
-    usual = widths.most_common(1)[0][0]
+    rows = block.view.lines
+    usual = Counter(len(rows[line]) for line in block.lines).most_common(1)[0][0]
+    head = len(rows[block.header_line]) if block.header_line >= 0 else 0
     for line in block.lines:
-        found = len(block.view.lines[line])
-        if found != usual:
+        found = len(rows[line])
+        if found < usual and grid.delimiter == " ":
             grid.fail(
                 f"{block.view.line_name(line)} holds {found} cells where others hold {usual}, "
                 "expected the same number (a gap needs a word such as NaN between blanks)"
+            )
+        if found > max(usual, head) and isinstance(rows[line][-1], float):
+            grid.fail(
+                f"{block.view.line_name(line)} holds {found} cells where others hold {usual}, "
+                "expected the same number (is a decimal sign taken for the cells' delimiter?)"
             )
 
 
@@ -235,73 +242,3 @@ def _highest(columns: Sequence[Column], kinds: Sequence[Kind]) -> float:
         if kind is Kind.ABSORBANCE and np.isfinite(column.values).any()
     ]
     return max(tops, default=SATURATION_ABSORBANCE)
-
-
-def _axis_sentences(blocks: Sequence[Block], spectra: Sequence[Spectrum]) -> list[str]:
-    block = blocks[0]
-    way = "down" if not block.view.turned else "along"
-    place = block.view.column_name(block.column)
-    order = "rising" if block.direction > 0 else "falling"
-    first, last, step = spectra[0].first_nm, spectra[0].last_nm, spectra[0].step_nm
-    sentences = [
-        f"Wavelengths {way} {place}, {first:g} to {last:g} nm in steps of {step:g} nm, {order}"
-        + (f"; {len(blocks)} such blocks." if len(blocks) > 1 else ".")
-    ]
-    if any(spectrum.interpolated for spectrum in spectra):
-        sentences.append("Absorbance is interpolated linearly to steps of 1 nm.")
-    elif step < 1:
-        sentences.append("Readings at whole nanometres are used.")
-    return sentences
-
-
-def _label_sentence(labels: Sequence[Label]) -> str:
-    counts = Counter((label.plate, label.condition) for label in labels)
-    parts = [
-        f"plate {shown(plate, 30)[1:-1]}{' ' + condition if condition else ''} with {count} "
-        + ("spectrum" if count == 1 else "spectra")
-        for (plate, condition), count in counts.items()
-    ]
-    more = f" and {len(parts) - 8} more plates" if len(parts) > 8 else ""
-    total = "1 spectrum" if len(labels) == 1 else f"{len(labels)} spectra"
-    return f"{total}: {', '.join(parts[:8])}{more}."
-
-
-def _left_out_sentences(left_out: Sequence[str]) -> list[str]:
-    if not left_out:
-        return []
-    more = f" and {len(left_out) - 5} more" if len(left_out) > 5 else ""
-    return [f"Not read as spectra: {', '.join(left_out[:5])}{more}."]
-
-
-def _repair_sentences(spectra: Sequence[Spectrum]) -> list[str]:
-    sentences = []
-    saturated = sum(spectrum.saturated_readings for spectrum in spectra)
-    clipped = sum(spectrum.clipped for spectrum in spectra)
-    repeated = sum(spectrum.repeated for spectrum in spectra)
-    gaps = [gap for spectrum in spectra for gap in spectrum.gaps]
-    if saturated:
-        sentences.append(
-            f"{_readings(saturated)} over range or beyond {SATURATION_ABSORBANCE:g} A: "
-            "a lower bound of absorbance."
-        )
-    if clipped:
-        sentences.append(
-            f"{_readings(clipped)} at or below 0 % transmittance set to the limit of "
-            f"{SATURATION_ABSORBANCE:g} A."
-        )
-    if gaps:
-        places = sorted({f"{a:g}" if a == b else f"{a:g}-{b:g}" for a, b in gaps})
-        more = f" and {len(places) - 5} more" if len(places) > 5 else ""
-        sentences.append(
-            f"{len(gaps)} {'gap' if len(gaps) == 1 else 'gaps'} interpolated at "
-            f"{', '.join(places[:5])}{more} nm."
-        )
-    if repeated:
-        sentences.append(
-            f"{_readings(repeated)} at repeated wavelengths were identical and dropped."
-        )
-    return sentences
-
-
-def _readings(count: int) -> str:
-    return "1 reading" if count == 1 else f"{count} readings"
