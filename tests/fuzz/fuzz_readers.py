@@ -96,7 +96,12 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 every_reader = pytest.mark.parametrize("reader", READERS)
-fuzz = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+# the ordinary profile asks for 100; 42 properties times 40 keep the suite short
+_EXAMPLES = settings().max_examples
+fuzz = settings(
+    max_examples=_EXAMPLES if _EXAMPLES > 100 else 40,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 
 
 @every_reader
