@@ -7,7 +7,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from zincite.evaluation.assay.size_fits import AggregateSplit
+from zincite.evaluation.assay.reading import SizeFile
+from zincite.evaluation.assay.size_fits import AggregateSplit, LognormalFit
 from zincite.learning.observations import KINDS, Observation
 from zincite.workbench.assay.report import Lines
 
@@ -15,6 +16,8 @@ __all__ = ["LearntResult", "card_lines", "result_lines"]
 
 _FOR_LEARNING = "a results file of zincite learn"
 _PLACEHOLDER = "FORMULA.toml"
+_GOOD_FIT = 0.05
+"""Misfit in the cumulated share up to which a card takes the lognormal; own rule."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,34 +91,44 @@ def _learnable(item: LearntResult) -> bool:
 
 
 def card_lines(
-    split: AggregateSplit | None,
-    *,
-    primary_nm: float | None,
-    primary_gsd: float | None,
-    source: str,
+    file: SizeFile, constituent: LognormalFit | None, split: AggregateSplit | None
 ) -> tuple[Lines, ...]:
     """Return what a size measurement gives to a card's `[material.grade]`.
 
     Parameters
     ----------
+    file : SizeFile
+        The sizes as read.
+    constituent : LognormalFit or None
+        Lognormal by volume where constituent particles were sized.
     split : AggregateSplit or None
         Aggregates told apart from primary particles.
-    primary_nm, primary_gsd : float or None
-        Lognormal by volume where constituent particles were sized. [nm], [-]
-    source : str
-        Where the numbers come from, such as the file's name.
     """
     written: list[str] = []
-    told = json.dumps(f"size analysis {source}", ensure_ascii=False)
-    if primary_nm is not None and primary_gsd is not None:
-        written += [
-            f"primary_median_nm = {primary_nm:.4g}   # by volume",
-            f"primary_gsd = {primary_gsd:.4g}",
-            'weighting = "volume"',
-        ]
+    told = json.dumps(f"size analysis {file.name}", ensure_ascii=False)
+    if constituent is not None:
+        written += _primary_lines(file, constituent)
     if split is not None:
         for name, found in split.for_grade().items():
             written.append(
                 f'{name} = {{ value = {found.value:.4g}, evidence = "measured", source = {told} }}'
             )
     return (Lines("[material.grade] of the grade's card", tuple(written)),) if written else ()
+
+
+def _primary_lines(file: SizeFile, fit: LognormalFit) -> list[str]:
+    """Return median and deviation, or the histogram where a lognormal does not describe it."""
+    if fit.largest_deviation <= _GOOD_FIT:
+        return [
+            f"primary_median_nm = {fit.median_nm:.4g}",
+            f"primary_gsd = {fit.gsd:.4g}",
+            'weighting = "volume"',
+        ]
+    sizes = ", ".join(f"{x:.4g}" for x in file.diameter_nm)
+    shares = ", ".join(f"{x:.4g}" for x in file.share)
+    return [
+        f"# a lognormal is {100 * fit.largest_deviation:.0f} % off, so the histogram as measured",
+        f"histogram.diameter_nm = [{sizes}]",
+        f"histogram.share = [{shares}]",
+        f'weighting = "{file.weighting}"',
+    ]

@@ -103,7 +103,8 @@ def _spf_overlay(
     else:
         chance = _chance(found.panel, expected, wanted, market)
         notes.append(
-            f"Target: a mean of {chance.target_spf:g} for the label SPF {wanted:g} in {market}."
+            f"Target: a mean of {chance.target_spf:g} for the label SPF {wanted:g}, market "
+            f"{market}."
         )
     return expected.overlay(known(item), panel=chance, notes=tuple(notes))
 

@@ -24,6 +24,8 @@ from zincite.workbench.assay.report import AssayReport, FileRead, in_file
 
 __all__ = ["flow", "screening", "size"]
 
+_NO_SCATTER = "no standard_error: one analysis tells no scatter, so learning takes its usual one"
+
 
 def screening(
     path: str | Path,
@@ -99,32 +101,22 @@ def size(
             core=core,
             aggregate_cut_nm=cut_nm,
         )
-    by_volume = result.lognormal_volume if constituent else None
-    lines = card_lines(
-        result.aggregates,
-        primary_nm=None if by_volume is None else by_volume.median_nm,
-        primary_gsd=None if by_volume is None else by_volume.gsd,
-        source=found.name,
-    )
-    split = result.aggregates
-    learnt = () if split is None else (
-        LearntResult(
-            "aggregate-fraction",
-            split.aggregate_fraction,
-            split.largest_deviation,
-            material,
-            "standard_error: largest misfit of the fit, one measurement tells no scatter"
-            if split.largest_deviation
-            else "",
-        ),
-    )  # fmt: skip
+    split = None if constituent else result.aggregates  # constituent particles are no aggregates
+    lines = card_lines(found, result.lognormal_volume if constituent else None, split)
+    learnt = []
+    if split is not None:
+        learnt.append(LearntResult("aggregate-fraction", split.aggregate_fraction, None, material,
+                                   _NO_SCATTER))  # fmt: skip
+    notes = [*found.flags]
+    if constituent and result.aggregates is not None:
+        notes.append("The sizes have two modes; both are of constituent particles.")
     return AssayReport(
         "size",
         result,
         found,
         (FileRead("sizes", found.name, found.understood),),
         lines=(*lines, *result_lines(learnt, formula=formula, valid=result.valid)),
-        notes=found.flags,
+        notes=tuple(notes),
     )
 
 
@@ -162,7 +154,7 @@ def _flow_overlay(result: FlowEvaluation, expected: Expected) -> Overlay:
         return expected.overlay((), notes=(", ".join(predicted.missing) or "not predicted",))
     if at is None:
         return expected.overlay((), notes=("No shear rate asked for was measured.",))
-    item = against_estimate("viscosity_mPas", f"viscosity at {at[0]} 1/s", at[1], predicted)
+    item = against_estimate("viscosity_mPas", f"viscosity at {at[0]} per s", at[1], predicted)
     return expected.overlay(
         known(item),
         notes=("Predicted for slow shear, roughly; the interval is mostly an assumption.",),

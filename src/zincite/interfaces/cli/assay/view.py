@@ -9,12 +9,14 @@ from rich.text import Text
 
 from zincite.interfaces.cli.terminal import Screen, assumed, clean, verdict
 from zincite.interfaces.documents.assay import Sheet, sheet_of
-from zincite.interfaces.documents.numbers import found_text, number_text, percent_text, with_unit
-from zincite.workbench.assay.overlay import Comparison, Overlay
+from zincite.interfaces.documents.assay.sheet import prediction_table
+from zincite.workbench.assay.overlay import Overlay
 from zincite.workbench.assay.report import CAUTIONS, AssayReport, FileRead, Lines
 
 __all__ = ["show_assay"]
 
+_TOGETHER = 80
+"""Letters of title and method up to which they stand on one line."""
 _READ = 6
 """Sentences of a reader's preview that are printed; --json and --html have all."""
 
@@ -22,7 +24,10 @@ _READ = 6
 def show_assay(screen: Screen, report: AssayReport[Any, Any]) -> None:
     """Print an evaluated test, what the chemist decides on first."""
     sheet = sheet_of(report)
-    screen.title(sheet.title, sheet.method)
+    beside = len(sheet.title) + len(sheet.method) < _TOGETHER
+    screen.title(sheet.title, sheet.method if beside else "")
+    if not beside:
+        screen.line(sheet.method, style="dim")
     screen.line(
         Text()
         .append(verdict(sheet.verdict, sheet.headline.upper()))
@@ -56,44 +61,16 @@ def _show_numbers(screen: Screen, sheet: Sheet) -> None:
     screen.table(
         (("", "left"), ("", "right"), ("", "left")),
         [(number.name, number.shown, number.beside) for number in sheet.numbers],
-        widths=(34, 16, 46),
+        widths=(29, 15, 52),
         header=False,
     )
 
 
-def comparison_words(item: Comparison) -> str:
-    """Return where the measured value lies, in words."""
-    if item.inside:
-        return "inside"
-    return "above" if item.measured > item.predicted.median else "below"
-
-
 def _show_overlay(screen: Screen, overlay: Overlay) -> None:
-    screen.heading("Against the prediction", overlay.formula)
-    rows = [
-        (
-            item.label,
-            with_unit(number_text(item.measured), item.predicted.unit),
-            found_text(item.predicted),
-            comparison_words(item),
-            percent_text(item.quantile),
-            number_text(item.crps),
-        )
-        for item in overlay.comparisons
-    ]
-    if rows:
-        screen.table(
-            (
-                ("", "left"),
-                ("measured", "right"),
-                ("predicted (90 % interval)", "left"),
-                ("it lies", "left"),
-                ("quantile", "right"),
-                ("CRPS", "right"),
-            ),
-            rows,
-            widths=(26, 12, 26, 7, 10, 9),
-        )
+    table = prediction_table(overlay)
+    screen.heading(table.heading, table.about)
+    if table.rows:
+        screen.table(table.columns, table.rows, widths=table.widths)
     if overlay.panel is not None:
         screen.line(overlay.panel.sentence)
     screen.line(f"Predicted by the {overlay.model}.", style="dim")

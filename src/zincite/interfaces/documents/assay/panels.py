@@ -45,13 +45,17 @@ def _scatter(panel: Panel) -> str:
     return "" if panel.cv_percent is None else f"{panel.cv_percent:.0f} % of the mean"
 
 
+def _given(found: float | None, *, decimals: int | None = None) -> str:
+    return "none" if found is None else number_text(found, decimals=decimals)
+
+
 def _subject_table(panel: Panel, dose: str, factor: str, unit: str) -> SheetTable:
     rows = tuple(
         (
             item.subject,
-            number_text(item.unprotected),
-            number_text(item.protected),
-            number_text(item.value),
+            _given(item.unprotected),
+            _given(item.protected),
+            _given(item.value),
             "" if item.used else item.reason,
         )
         for item in panel.subjects
@@ -153,9 +157,9 @@ def water_sheet(report: AssayReport[WaterResistance, WaterFile]) -> Sheet:
     rows = tuple(
         (
             item.subject,
-            number_text(item.spf_static),
-            number_text(item.spf_wet),
-            number_text(item.retention_percent, decimals=1),
+            _given(item.spf_static),
+            _given(item.spf_wet),
+            _given(item.retention_percent, decimals=1),
             item.reason,
         )
         for item in r.subjects

@@ -173,7 +173,7 @@ def broad_spectrum_sheet(report: AssayReport[BroadSpectrumUsa, PlateReadings]) -
         r.reasons,
         (
             Number(
-                "critical wavelength, mean of plates",
+                "critical wavelength, mean",
                 mean,
                 joined([interval(found.low, found.high, decimals=1), "the rule judges the mean"]),
             ),

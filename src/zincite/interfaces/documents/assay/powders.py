@@ -111,7 +111,7 @@ def size_sheet(report: AssayReport[SizeEvaluation, SizeFile]) -> Sheet:
     """Return the sheet of a size analysis."""
     r, nano = report.result, report.result.nano
     word = {"nano": "Nano", "not nano": "Not nano", "border": "At the border of nano"}
-    split = r.aggregates
+    split = None if r.constituent else r.aggregates  # constituent particles are no aggregates
     measured = r.percentiles_nm[r.weighting]
     sentence = (
         f"d50 {value(measured['d50_nm'], 'nm')} by {r.weighting}, d10 "
@@ -174,7 +174,7 @@ def flow_sheet(report: AssayReport[FlowEvaluation, FlowFile]) -> Sheet:
     sentence += "." if stress is None else f", yield stress {value(stress.value, 'Pa')}."
     low, high = r.shear_rate_range_1_s
     numbers = [
-        Number(f"viscosity at {rate} 1/s", value(found, "mPa s"), "" if found else "not measured")
+        Number(f"viscosity at {rate} per s", value(found, "mPa s"), "" if found else "not measured")
         for rate, found in r.viscosity_mPas.items()
     ]
     numbers += [

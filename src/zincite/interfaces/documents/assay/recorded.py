@@ -50,7 +50,7 @@ def reported_sheet(report: AssayReport[ReportedResult, ReportedFile]) -> Sheet:
         SheetTable(
             f"{FIGURE_NAMES[key][0]} as reported",
             (("values", "left"),),
-            ((", ".join(number_text(x) for x in values),),),
+            ((", ".join(number_text(x, digits=4) for x in values),),),
         )
         for key, values in r.values.items()
     )
