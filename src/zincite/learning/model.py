@@ -52,6 +52,7 @@ _SCATTER = (math.log(0.18), 0.4)  # ln SPF; the residual of the shipped fit, 0.0
 _METHOD_SCATTER = (math.log(0.12), 0.5)  # of plates about skin, formula by formula; assumed
 _GRADE_SPREAD = (math.log(0.7), 0.4)  # between grades, in logit; assumed
 _USUAL_RELATIVE_ERROR = {"spf-in-vivo": 0.08, "uva-pf-in-vivo": 0.10, "spf-in-vitro": 0.08}
+_LEAST_RELATIVE_ERROR = 0.01  # plates that agree by chance are no better than their doses
 _USUAL_NM, _USUAL_LOGIT = 0.7, 0.35  # of a plate's critical wavelength, of a size analysis
 _WAVELENGTH_SCATTER_NM = 1.0
 
@@ -354,7 +355,9 @@ def _transformed(result: Observation, emulator: Emulator | None) -> tuple[float,
     blur = emulator.error if emulator is not None else 0.0
     if result.kind == "critical-wavelength":
         return result.value, math.hypot(given or _USUAL_NM, blur, _WAVELENGTH_SCATTER_NM)
-    relative = given / (result.value - 1) if given else _USUAL_RELATIVE_ERROR[result.kind]
+    relative = _USUAL_RELATIVE_ERROR[result.kind]
+    if given:
+        relative = max(given / (result.value - 1), _LEAST_RELATIVE_ERROR)
     return math.log(result.value - 1), math.hypot(relative, blur)
 
 

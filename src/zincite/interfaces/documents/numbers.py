@@ -59,6 +59,9 @@ def decimals_of(value: float, digits: int = 3) -> int:
     return digits - 1 - math.floor(math.log10(abs(value)))
 
 
+_NOTHING = 1e-9  # what rounding leaves of a difference that is none
+
+
 def number_text(value: float | None, *, decimals: int | None = None, digits: int = 3) -> str:
     """Return a number with thousands apart, or words where there is none.
 
@@ -80,6 +83,8 @@ def number_text(value: float | None, *, decimals: int | None = None, digits: int
         return NOT_KNOWN
     if math.isinf(value):
         return "without bound"
+    if abs(value) < _NOTHING:
+        value = 0.0
     places = decimals_of(value, digits) if decimals is None else decimals
     rounded = round(value, places)
     shown = f"{abs(rounded):,.{max(places, 0)}f}".replace(",", _NARROW_SPACE)
