@@ -111,6 +111,7 @@ def read_panel(path: str | Path, *, dose: str = "MED", decimal: str | None = Non
     _one_product(found)
     if found.layout == 0:
         return PanelFile(found.name, _from_ladders(found), found.units["dose"], found.understood)
+    found.each_once("subject")
     bare, covered = f"{dose.lower()}_unprotected", f"{dose.lower()}_protected"
     subjects = tuple(
         PanelSubject(

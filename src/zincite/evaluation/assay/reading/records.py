@@ -106,6 +106,22 @@ class Records:
         """
         raise InputError(f"{shown(self.name, 120)[1:-1]}: {what}")
 
+    def each_once(self, *columns: str) -> None:
+        """Refuse rows that share what columns together name.
+
+        Raises
+        ------
+        InputError
+            If two rows do.
+        """
+        seen: dict[tuple[str, ...], str] = {}
+        for record in self.rows if columns else ():
+            key = tuple(record.text(name) for name in columns)
+            if key in seen:
+                what = " ".join(f"{n} {shown(v)}" for n, v in zip(columns, key, strict=True))
+                self.fail(f"{seen[key]} and {record.place} both hold {what}, expected each once")
+            seen[key] = record.place
+
     def one_unit(self, *columns: str) -> str:
         """Return the unit that columns share, "" where none is stated.
 
@@ -186,7 +202,7 @@ def read_records(
             *table.skipped[:5],
         ),
     )
-    _refuse_repeats(found, [name for name in unique if name in present])
+    found.each_once(*(name for name in unique if name in present))
     return found
 
 
@@ -220,13 +236,3 @@ def _cell(table: FoundTable, row: int, role: str, rule: ColumnRule) -> str | flo
     if rule.text:
         return text_at(table, row, role)
     return number_at(table, row, role, above=rule.above, most=rule.most)
-
-
-def _refuse_repeats(found: Records, names: Sequence[str]) -> None:
-    seen: dict[tuple[str, ...], str] = {}
-    for record in found.rows:
-        key = tuple(record.text(name) for name in names)
-        if names and key in seen:
-            what = " ".join(f"{n} {shown(v)}" for n, v in zip(names, key, strict=True))
-            found.fail(f"{seen[key]} and {record.place} both hold {what}, expected each once")
-        seen[key] = record.place

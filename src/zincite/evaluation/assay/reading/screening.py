@@ -169,7 +169,7 @@ def _wide(
         for column in columns:
             if _at(grid, row, column) is None:
                 continue
-            values.append(_number(grid, row, column, f"grade {names[column]}"))
+            values.append(_number(grid, row, column, f"grade {shown(names[column])}"))
             grades.append(names[column])
             if block is not None:
                 blocks.append(_named(grid, row, block, "the block"))

@@ -76,6 +76,7 @@ def _uva(report: Report) -> tuple[Picture, ...]:
                 axis=f"{name}, scaled to SPF {r.in_vivo_spf:g}",
                 title=f"{name} of each plate",
                 limits=[(r.label_spf / 3, f"{r.label_spf:g}/3")],
+                reach_limits=True,
                 key="plate-uva-pf",
             ),
             "Dots are plates. The dashed line is a third of the label SPF.",
@@ -133,6 +134,7 @@ def _broad_spectrum(report: Report) -> tuple[Picture, ...]:
                 axis="critical wavelength, nm",
                 title="Critical wavelength of each plate",
                 limits=[(370.0, "370 nm")],
+                reach_limits=True,
                 key="plate-critical",
             ),
             "Dots are plates. The rule asks the mean for at least 370 nm.",
@@ -154,18 +156,16 @@ def _panel_picture(
             limits=limits,
             key="panel",
         ),
-        "Dots are subjects, hollow ones do not count. Dashed lines are the limits of labels.",
+        "Dots are subjects, hollow ones do not count. Dashed lines are what labels need"
+        + (" in the EU." if key == "spf" else "."),
     )
 
 
 def _spf(report: Report) -> tuple[Picture, ...]:
     from zincite.data.regulation_tables import label_rows
 
-    labels = {
-        float(text.rstrip("+")): f"label {text}" for row in label_rows("eu") for text in row.labels
-    }
     limits = [
-        (max(row.tested_min, float(text.rstrip("+"))), labels[float(text.rstrip("+"))])
+        (max(row.tested_min, float(text.rstrip("+"))), f"label {text}")
         for row in label_rows("eu")
         for text in row.labels
         if text.rstrip("+").isdigit()
@@ -203,6 +203,7 @@ def _water(report: Report) -> tuple[Picture, ...]:
                 axis="retention of SPF - 1, %",
                 title="Retention of each subject",
                 limits=[(50.0, "50 %")],
+                reach_limits=True,
                 key="retention",
             ),
             "Dots are subjects. The bar reaches from the mean down to its one-sided 90 % limit, "

@@ -21,9 +21,12 @@ from zincite.workbench.assay.report import AssayReport
 __all__ = ["broad_spectrum_sheet", "photostability_sheet", "uva_sheet"]
 
 
-def _mean(name: str, found: PlateMean | None, shown: float | None, unit: str = "") -> Number:
-    beside = "" if found is None else interval(found.low, found.high)
-    return Number(name, value(shown, unit), beside)
+def _ends(found: PlateMean | None, decimals: int | None = None) -> str:
+    return "" if found is None else interval(found.low, found.high, decimals=decimals)
+
+
+def _mean(name: str, found: PlateMean | None, shown: float | None) -> Number:
+    return Number(name, value(shown), _ends(found))
 
 
 def uva_sheet(report: AssayReport[UvaInVitro, PlateReadings]) -> Sheet:
@@ -51,11 +54,10 @@ def uva_sheet(report: AssayReport[UvaInVitro, PlateReadings]) -> Sheet:
         _mean("SPF in vitro, C = 1", means["spf_in_vitro"], r.spf_in_vitro),
         _mean("adjustment coefficient C", means["c"], r.c),
         _mean("UVA-PF0, before irradiation", means["uva_pf0"], r.uva_pf0),
-        Number("UVA dose", value(r.dose_J_cm2, "J/cm2"), "1.2 J/cm2 times UVA-PF0"),
+        Number("UVA dose", value(r.dose_J_cm2, "J/cm2", decimals=1), "1.2 J/cm2 times UVA-PF0"),
         _mean("UVA-PF, after irradiation", means.get("uva_pf"), r.uva_pf),
         Number("UVA-PF / label SPF", value(ratio), "European recommendation: at least 1/3"),
-        _mean("critical wavelength", means["critical_wavelength_nm"], r.critical_wavelength_nm,
-              "nm"),
+        Number("critical wavelength", lc, _ends(means["critical_wavelength_nm"], 1)),
         _mean("UVA / UVB absorbance", means["uva_to_uvb"], r.uva_to_uvb),
         Number("95 % half width over plates", value(agree, "%"), _plates_needed(r)),
     )  # fmt: skip

@@ -145,7 +145,7 @@ def size_sheet(report: AssayReport[SizeEvaluation, SizeFile]) -> Sheet:
     return Sheet(
         "Particle sizes",
         r.method,
-        "passes" if r.valid else "fails",
+        ("passes" if nano.verdict in word else "unknown") if r.valid else "fails",
         word.get(nano.verdict, "Nano not decided") if r.valid else "Not valid",
         f"{sentence}.",
         r.reasons,
@@ -195,7 +195,7 @@ def flow_sheet(report: AssayReport[FlowEvaluation, FlowFile]) -> Sheet:
         "Flow curve",
         r.method,
         "passes" if r.valid else "fails",
-        fit.model.capitalize() if r.valid else "Not described",
+        f"{fit.model[0].upper()}{fit.model[1:]}" if r.valid else "Not described",
         sentence,
         r.reasons,
         tuple(numbers),

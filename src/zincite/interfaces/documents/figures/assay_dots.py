@@ -125,6 +125,7 @@ def dot_plot(
     axis: str,
     title: str,
     limits: Sequence[tuple[float, str]] = (),
+    reach_limits: bool = False,
     key: str = "dots",
 ) -> str:
     """Return values row by row, with means and intervals below.
@@ -138,6 +139,8 @@ def dot_plot(
         Quantity with its unit; title of the picture.
     limits : sequence of (float, str)
         Values to mark with their names.
+    reach_limits : bool
+        Whether the axis reaches all limits; else those beyond the values are not drawn.
     key : str
         Makes ids unique within a page.
 
@@ -147,6 +150,8 @@ def dot_plot(
         SVG.
     """
     ends = [end for bar in bars for end in (bar.middle, bar.low, bar.high)]
+    if reach_limits:
+        ends += [at for at, _ in limits]
     scale = _scale([*(dot.value for dot in dots), *ends])
     split = _TOP + _ROW * len(dots) + 6
     bottom = split + _BAR_ROW * len(bars) + 4
@@ -207,7 +212,13 @@ def dot_rows(
     for row in rows:
         every += [end for bar in row.bars for end in (bar.middle, bar.low, bar.high)]
     scale = _scale([*every, *(at for at, _ in limits)])
-    heights = [18.0 + 16.0 * len(row.bars) + (10.0 if row.dots else 0.0) for row in rows]
+    heights = [
+        max(
+            18.0 + 16.0 * len(row.bars) + (10.0 if row.dots else 0.0),
+            10.0 + 12.0 * len(_name_lines(row)),
+        )
+        for row in rows
+    ]
     bottom = _TOP + sum(heights) + 4
     parts = _axis(scale, axis, bottom, _TOP)
     parts += _limits(scale, limits, _TOP, bottom)
@@ -229,8 +240,13 @@ def dot_rows(
     )
 
 
+def _name_lines(row: DotRow) -> list[str]:
+    words = [_short(word) for word in row.name.split()]
+    return svg.wrap(" ".join(words), _LEFT - 12, _SMALL)[:4]
+
+
 def _row(row: DotRow, scale: LinearScale, y: float, height: float) -> list[str]:
-    lines = svg.wrap(row.name, _LEFT - 8, _SMALL)[:3]
+    lines = _name_lines(row)
     first = y + height / 2 + 4 - 6 * (len(lines) - 1)
     parts = [
         svg.text(0, first + 12 * n, line, size=_SMALL, weight="600") for n, line in enumerate(lines)

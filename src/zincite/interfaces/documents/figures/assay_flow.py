@@ -83,4 +83,4 @@ def _draw_prediction(chart: Chart, at: float, found: Estimate) -> None:
         svg.line(x - 8, chart.y(found.median), x + 8, chart.y(found.median), stroke=svg.MUTED,
                  width=2.4),
     )  # fmt: skip
-    chart.labels.append(Label(top, "predicted, 90 %, slow shear", svg.MUTED, x + 5))
+    chart.labels.append(Label(top, "predicted, 90\u00a0%, slow shear", svg.MUTED, x + 5))

@@ -57,7 +57,7 @@ def size_histogram(file: SizeFile, result: SizeEvaluation, *, key: str = "sizes"
     if mixed is not None:
         curves.append(("two lognormals", mixed, svg.OCHRE, ""))
     top = 1.1 * max(float(density.max()), *(float(c.max()) for _, c, _, _ in curves))
-    chart = Chart((float(low), float(high)), (0.0, top), x_log=True, label_room=84.0)
+    chart = Chart((float(low), float(high)), (0.0, top), x_log=True, label_room=24.0)
     chart.y_axis(f"share by {result.weighting}, per ln d")
     chart.x_axis("diameter, nm")
     for left, right, height in zip(edges[:-1], edges[1:], density, strict=True):
@@ -68,7 +68,8 @@ def size_histogram(file: SizeFile, result: SizeEvaluation, *, key: str = "sizes"
                          opacity=0.22)
             )  # fmt: skip
     for name, curve, stroke, dash in curves:
-        chart.line(x, curve, name, stroke=stroke, dash=dash)
+        chart.line(x, curve, stroke=stroke, dash=dash)
+        _name_at_peak(chart, x, curve, name)
     chart.mark_x(_NANO_NM, "100 nm", side="end")
     found = result.percentiles_nm[result.weighting]
     return chart.picture(
@@ -81,6 +82,14 @@ def size_histogram(file: SizeFile, result: SizeEvaluation, *, key: str = "sizes"
         ),
         key=key,
     )
+
+
+def _name_at_peak(chart: Chart, x: Array, curve: Array, name: str) -> None:
+    """Write a name at the coarse flank of a curve, where the bars are low."""
+    peak = int(np.argmax(curve))
+    flank = peak + int(np.argmax(curve[peak:] < 0.75 * curve[peak]))
+    at, y = chart.x(float(x[flank])), chart.y(float(curve[flank]))
+    chart.add(svg.text(at + 8, y, name, size=11, fill=svg.OCHRE, halo=True))
 
 
 def _mixture(x: Array, result: SizeEvaluation) -> Array | None:

@@ -56,7 +56,7 @@ def plate_absorbance(
     tops = [float(np.nanmax(m)) for _, m, _, _ in means]
     if predicted is not None:
         tops.append(float(np.max(predicted.high)))
-    chart = Chart((290, 400), (0.0, 1.12 * max(*tops, 0.1)), label_room=84.0)
+    chart = Chart((290, 400), (0.0, 1.12 * max(*tops, 0.1)), label_room=92.0)
     draw_uv_bands(chart)
     chart.y_axis("absorbance, −log10 of transmittance")
     chart.x_axis("wavelength, nm", _TICKS_NM)
@@ -83,7 +83,7 @@ def _draw_prediction(chart: Chart, predicted: PredictedAbsorbance) -> None:
     chart.band(x, predicted.low, predicted.high)
     chart.line(x, predicted.median, stroke=svg.MUTED, dash="2 3", width=1.2)
     end = chart.y(float(predicted.high[-1]))
-    chart.labels.append(Label(end, "predicted, 90 %", svg.MUTED, chart.right))
+    chart.labels.append(Label(end, "predicted, 90\u00a0%", svg.MUTED, chart.right))
 
 
 def _words(means: Sequence[tuple[str, Array]], predicted: PredictedAbsorbance | None) -> str:
