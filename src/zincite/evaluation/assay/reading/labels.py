@@ -170,11 +170,25 @@ def _keyed_header(block: Block, column: int, key: re.Pattern[str]) -> str:
         name = view.cell(line, block.column)
         if not (isinstance(name, str) and key.fullmatch(name.strip())):
             continue
+        if _is_sentence(block, line):
+            continue
         for left in range(column, block.columns.start - 1, -1):
             cell = view.cell(line, left)  # a merged plate fills the blanks to its right
             if cell is not None:
                 return _label_text(cell)
     return ""
+
+
+def _is_sentence(block: Block, line: int) -> bool:
+    """Return whether a line is clutter such as "Scan speed: 120 nm/min" that blanks cut to cells.
+
+    It is longer than the table, or one of its cells ends in a colon.
+    """
+    view = block.view
+    if any(view.cell(line, c) is not None for c in range(block.columns.stop, view.width)):
+        return True
+    cells = (view.cell(line, c) for c in block.columns)
+    return any(isinstance(cell, str) and cell.strip().endswith(":") for cell in cells)
 
 
 def _named_beside(block: Block, key: re.Pattern[str]) -> str:
