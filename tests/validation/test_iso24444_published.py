@@ -7,8 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from zincite.evaluation.assay.in_vivo_rules import in_vivo_limit, reference_sunscreens
 from zincite.evaluation.assay.panel_subjects import PanelSubject
+from zincite.evaluation.assay.reference_sunscreens import reference_sunscreens
+from zincite.evaluation.assay.rules import limit
 from zincite.evaluation.assay.spf_in_vivo import check_reference, evaluate_spf_in_vivo
 from zincite.evaluation.assay.water_resistance import WaterSubject, evaluate_water_resistance
 from zincite.statistics.intervals import largest_passing_cv_percent, student_t_quantile
@@ -100,7 +101,7 @@ def test_reference_ranges(name: str, mean: float, low: float, high: float, verif
 
 def test_two_panels_are_said_beside_each_spf() -> None:
     """Ratio 1.73 from the abstract on telling independent ISO 24444 tests apart."""
-    assert in_vivo_limit("ISO 24444", "two_panels_ratio").high == 1.73
+    assert limit("ISO 24444", "two_panels_ratio").high == 1.73
     assert "factor 1.73" in evaluate_spf_in_vivo(_panel([30.0] * 10)).two_panels
 
 

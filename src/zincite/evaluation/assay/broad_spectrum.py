@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from zincite.evaluation.assay.in_vitro_rules import formula_marks, limit, limit_marks
 from zincite.evaluation.assay.in_vitro_spectra import Average, PlateSpectra, plate_spectra
 from zincite.evaluation.assay.plain import plain
 from zincite.evaluation.assay.plate_statistics import PlateMean, plate_mean
+from zincite.evaluation.assay.rules import formula_marks, limit, limit_marks
 from zincite.physics.photoprotection import critical_wavelength_nm
 
 __all__ = ["BroadSpectrumUsa", "evaluate_broad_spectrum_usa"]

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from zincite.errors import InputError, OutOfRangeError
-from zincite.evaluation.assay.in_vivo_rules import in_vivo_formula_marks
 from zincite.evaluation.assay.plain import plain
+from zincite.evaluation.assay.rules import formula_marks
 from zincite.physics.colour import xyz_from_lab
 from zincite.statistics.intervals import mean_interval
 
@@ -123,7 +123,7 @@ def evaluate_contrast_ratio(
             "columns swapped?"
         )
     ratios = 100.0 * black / white
-    marks = in_vivo_formula_marks("ISO 6504-3")
+    marks = formula_marks("ISO 6504-3")
     shown = tuple(float(ratio) for ratio in ratios)
     if ratios.size == 1:
         reasons = ("1 card gives no interval",)

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from zincite.errors import InputError, MissingDataError
-from zincite.evaluation.assay.in_vivo_rules import InVivoLimit, in_vivo_limit, in_vivo_limit_marks
 from zincite.evaluation.assay.panel_subjects import PanelSubject
+from zincite.evaluation.assay.rules import Limit, limit, limit_marks
 from zincite.statistics.intervals import mean_interval
 
 __all__ = ["Panel", "SubjectResult", "evaluate_panel", "truncated"]
@@ -173,10 +173,10 @@ def _values(judged: Sequence[SubjectResult], dose: str) -> NDArray[np.float64]:
 
 def _criteria(
     method: str, n: int, rejected: int, half_width: float | None
-) -> tuple[list[str], list[InVivoLimit]]:
-    count = in_vivo_limit(method, "subjects")
-    width = in_vivo_limit(method, "half_width_percent")
-    left_out = in_vivo_limit(method, "exclusions")
+) -> tuple[list[str], list[Limit]]:
+    count = limit(method, "subjects")
+    width = limit(method, "half_width_percent")
+    left_out = limit(method, "exclusions")
     reasons = []
     if not count.holds(n):
         plural = "subject" if n == 1 else "subjects"
@@ -241,5 +241,5 @@ def evaluate_panel(subjects: Sequence[PanelSubject], method: str, dose: str) -> 
         width,
         cv,
         tuple(reasons),
-        in_vivo_limit_marks(limits),
+        limit_marks(limits),
     )

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from zincite.errors import OutOfRangeError
-from zincite.evaluation.assay.in_vivo_rules import in_vivo_limit
 from zincite.evaluation.assay.plain import plain
+from zincite.evaluation.assay.rules import limit
 from zincite.statistics.intervals import (
     half_width_percent,
     largest_passing_cv_percent,
@@ -99,9 +99,9 @@ def panel_advice(values: ArrayLike, method: str = "ISO 24444", *, seed: int = 0)
     values) and the new subjects from those.
     """
     sample = np.asarray(values, dtype=np.float64)
-    count = in_vivo_limit(method, "subjects")
-    width = in_vivo_limit(method, "half_width_percent")
-    limit = width.high
+    count = limit(method, "subjects")
+    width = limit(method, "half_width_percent")
+    most_percent = width.high
     least, most, n = int(count.low), int(count.high), sample.size
     if n < _FEWEST:
         return PanelAdvice(
@@ -113,14 +113,16 @@ def panel_advice(values: ArrayLike, method: str = "ISO 24444", *, seed: int = 0)
             n,
             0,
             ((n, 1.0),),
-            f"{n} subjects meet the {limit:g} % criterion; none is missing.",
+            f"{n} subjects meet the {most_percent:g} % criterion; none is missing.",
         )
     cv = 100.0 * float(sample.std(ddof=1)) / float(sample.mean())
     totals = range(max(n + 1, least), most + 1)
-    total = next((m for m in totals if cv <= largest_passing_cv_percent(m, limit)), None)
-    chances = _chances(sample, least, most, limit, seed)
+    total = next((m for m in totals if cv <= largest_passing_cv_percent(m, most_percent)), None)
+    chances = _chances(sample, least, most, most_percent, seed)
     more = None if total is None else total - n
-    return PanelAdvice(False, total, more, chances, _sentence(cv, n, total, most, limit, chances))
+    return PanelAdvice(
+        False, total, more, chances, _sentence(cv, n, total, most, most_percent, chances)
+    )
 
 
 def _chances(

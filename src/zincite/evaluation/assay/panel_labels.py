@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from zincite.data.regulation_tables import label_rows, markets
-from zincite.evaluation.assay.in_vivo_rules import in_vivo_formula_marks
 from zincite.evaluation.assay.panel import Panel
+from zincite.evaluation.assay.rules import formula_marks
 from zincite.evaluation.regulation import label_class
 from zincite.statistics.intervals import lower_limit
 
@@ -56,17 +56,17 @@ def panel_label_classes(panel: Panel) -> tuple[dict[str, str | None], tuple[str,
     less one standard deviation above 50 in China (all from memory).
     """
     found: dict[str, str | None] = {}
-    marks: list[str] = list(in_vivo_formula_marks("USA label"))
+    marks: list[str] = list(formula_marks("USA label"))
     for market in markets():
         label = label_class(market.key, panel.reported)
         if market.key == "usa":
             number = usa_label_number(panel)
             label = None if number is None else label_class("usa", float(number))
         elif market.key == "japan" and label == "50+":
-            marks += in_vivo_formula_marks("Japan label")
+            marks += formula_marks("Japan label")
             label = "50+" if panel.ci_low is not None and panel.ci_low >= 51 else "50"
         elif market.key == "china" and label == "50+":
-            marks += in_vivo_formula_marks("China label")
+            marks += formula_marks("China label")
             label = "50+" if panel.sd is not None and panel.mean - panel.sd > 50 else "50"
         found[market.key] = label
     remembered = [m.name for m in markets() if _remembered(m.key)]

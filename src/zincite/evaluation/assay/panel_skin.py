@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from zincite.evaluation.assay.in_vivo_rules import InVivoLimit, in_vivo_limit, in_vivo_limit_marks
 from zincite.evaluation.assay.panel import SubjectResult
 from zincite.evaluation.assay.panel_subjects import PanelSubject
 from zincite.evaluation.assay.plain import plain
+from zincite.evaluation.assay.rules import Limit, limit, limit_marks
 
 __all__ = ["PanelSkin", "dose_ratio_reasons", "panel_skin"]
 
@@ -70,10 +70,10 @@ def panel_skin(subjects: Sequence[SubjectResult]) -> PanelSkin | None:
     known = np.array([angle for angle in angles if angle is not None], dtype=np.float64)
     if known.size == 0 or known.size < len(angles) or not np.isfinite(known).all():
         return None
-    panel, each = in_vivo_limit(_METHOD, "panel_ita_deg"), in_vivo_limit(_METHOD, "subject_ita_deg")
-    bounds = in_vivo_limit(_METHOD, "ita_range_bounds_deg")
-    enough = in_vivo_limit(_METHOD, "subjects_per_ita_range")
-    filled = in_vivo_limit(_METHOD, "ita_ranges_filled")
+    panel, each = limit(_METHOD, "panel_ita_deg"), limit(_METHOD, "subject_ita_deg")
+    bounds = limit(_METHOD, "ita_range_bounds_deg")
+    enough = limit(_METHOD, "subjects_per_ita_range")
+    filled = limit(_METHOD, "ita_ranges_filled")
     mean = float(known.mean())
     places = np.searchsorted([bounds.low, bounds.high], known[known >= each.low])
     counts = tuple(int(count) for count in np.bincount(places, minlength=3))
@@ -92,7 +92,7 @@ def panel_skin(subjects: Sequence[SubjectResult]) -> PanelSkin | None:
         reasons.append(
             f"typology angle is below {each.low:g} deg for {', '.join(low)}, expected none"
         )
-    return PanelSkin(mean, counts, tuple(reasons), in_vivo_limit_marks([bounds, each]))
+    return PanelSkin(mean, counts, tuple(reasons), limit_marks([bounds, each]))
 
 
 def dose_ratio_reasons(
@@ -111,24 +111,24 @@ def dose_ratio_reasons(
     Neighbouring doses of at most 1.25, on protected skin 1.12 above an expected SPF of 25, from
     memory of ISO 24444:2019; 1 % is allowed for printed digits.
     """
-    plain_limit = in_vivo_limit(_METHOD, "dose_ratio")
-    fine_limit = in_vivo_limit(_METHOD, "dose_ratio_high_spf")
-    switch = in_vivo_limit(_METHOD, "high_spf")
+    plain_limit = limit(_METHOD, "dose_ratio")
+    fine_limit = limit(_METHOD, "dose_ratio_high_spf")
+    switch = limit(_METHOD, "high_spf")
     covered = fine_limit if expected_spf > switch.low else plain_limit
-    reasons, used = [], list[InVivoLimit]()
-    for where, limit, ratios in (
+    reasons, used = [], list[Limit]()
+    for where, largest, ratios in (
         ("unprotected", plain_limit, [(x.subject, x.unprotected_ratio) for x in subjects]),
         ("protected", covered, [(x.subject, x.protected_ratio) for x in subjects]),
     ):
         known = [(name, ratio) for name, ratio in ratios if ratio is not None]
         if known:
-            used.append(limit)
-        coarse = [name for name, ratio in known if ratio > limit.high * _PRINTED]
+            used.append(largest)
+        coarse = [name for name, ratio in known if ratio > largest.high * _PRINTED]
         if coarse:
             reasons.append(
-                f"doses on {where} skin rise by more than a factor {limit.high:g} for "
+                f"doses on {where} skin rise by more than a factor {largest.high:g} for "
                 f"{', '.join(coarse)}, expected at most that"
             )
     if covered is fine_limit and used:
         used.append(switch)
-    return tuple(reasons), tuple(dict.fromkeys(in_vivo_limit_marks(used)))
+    return tuple(reasons), tuple(dict.fromkeys(limit_marks(used)))

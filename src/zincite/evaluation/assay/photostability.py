@@ -17,8 +17,8 @@ from zincite.evaluation.assay.absorbance_sums import (
     spf_in_vitro,
     uva_protection_factor,
 )
-from zincite.evaluation.assay.in_vitro_rules import LAMPS, lamp_labels, lamp_marks
 from zincite.evaluation.assay.in_vitro_spectra import Average, PlateSpectra, plate_spectra
+from zincite.evaluation.assay.lamps import LAMPS, lamp_labels, lamp_marks
 from zincite.evaluation.assay.plain import plain
 from zincite.evaluation.assay.plate_statistics import PlateMean, plate_mean
 from zincite.physics.photoprotection import UV_GRID_NM

@@ -6,17 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from zincite.errors import OutOfRangeError
-from zincite.evaluation.assay.in_vivo_rules import (
-    in_vivo_formula_marks,
-    in_vivo_limit,
-    reference_sunscreen,
-)
 from zincite.evaluation.assay.panel import Panel, evaluate_panel
 from zincite.evaluation.assay.panel_advice import PanelAdvice, panel_advice
 from zincite.evaluation.assay.panel_labels import panel_label_classes, usa_label_number
 from zincite.evaluation.assay.panel_skin import PanelSkin, dose_ratio_reasons, panel_skin
 from zincite.evaluation.assay.panel_subjects import PanelSubject
 from zincite.evaluation.assay.plain import plain
+from zincite.evaluation.assay.reference_sunscreens import reference_sunscreen
+from zincite.evaluation.assay.rules import formula_marks, limit
 
 __all__ = ["ReferenceCheck", "SpfInVivo", "check_reference", "evaluate_spf_in_vivo"]
 
@@ -213,7 +210,7 @@ def evaluate_spf_in_vivo(
     )
     labels, label_marks = panel_label_classes(panel)
     marks = (
-        *in_vivo_formula_marks(_RULES),
+        *formula_marks(_RULES),
         *panel.marks,
         *(skin.marks if skin else ()),
         *coarse_marks,
@@ -242,7 +239,7 @@ def _reference_reasons(checks: Sequence[ReferenceCheck], mean: float) -> list[st
         for x in checks
         if not x.accepted
     ]
-    high = in_vivo_limit(_RULES, "reference_for_high_spf")
+    high = limit(_RULES, "reference_for_high_spf")
     if checks and mean >= high.low and not any(x.name in _FOR_HIGH_SPF for x in checks):
         tested = ", ".join(x.name for x in checks)
         reasons.append(
@@ -252,7 +249,7 @@ def _reference_reasons(checks: Sequence[ReferenceCheck], mean: float) -> list[st
 
 
 def _two_panels() -> str:
-    ratio = in_vivo_limit(_RULES, "two_panels_ratio").high
+    ratio = limit(_RULES, "two_panels_ratio").high
     return (
         f"Two valid tests of ten subjects each on one product may differ by a factor {ratio:g}: "
         "a single SPF is weak evidence."

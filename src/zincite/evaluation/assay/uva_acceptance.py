@@ -6,15 +6,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from zincite.errors import OutOfRangeError
-from zincite.evaluation.assay.in_vitro_rules import (
-    LAMPS,
-    InVitroLimit,
-    formula_marks,
-    lamp_marks,
-    limit,
-    limit_marks,
-)
+from zincite.evaluation.assay.lamps import LAMPS, lamp_marks
 from zincite.evaluation.assay.plate_statistics import plate_mean, plates_needed
+from zincite.evaluation.assay.rules import Limit, formula_marks, limit, limit_marks
 from zincite.evaluation.assay.uva_result import (
     EuUvaTest,
     PlateUva,
@@ -78,7 +72,7 @@ def check_reference_sunscreen(uva_pf: float, *, edition: str = "2021") -> Refere
     return ReferenceCheck("S2", float(uva_pf), rule.low, rule.high, rule.holds(uva_pf), mark)
 
 
-def amount_limit(method: str, kind: PlateKind) -> InVitroLimit:
+def amount_limit(method: str, kind: PlateKind) -> Limit:
     """Return the amount that a method asks for on a kind of plate.
 
     Raises

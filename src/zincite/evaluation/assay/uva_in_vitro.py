@@ -19,8 +19,8 @@ from zincite.evaluation.assay.absorbance_sums import (
     spf_in_vitro,
     uva_protection_factor,
 )
-from zincite.evaluation.assay.in_vitro_rules import LAMPS, lamp_labels
 from zincite.evaluation.assay.in_vitro_spectra import Average, PlateSpectra, plate_spectra
+from zincite.evaluation.assay.lamps import LAMPS, lamp_labels
 from zincite.evaluation.assay.uva_acceptance import (
     PlateKind,
     agreement,

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from zincite.errors import OutOfRangeError
-from zincite.evaluation.assay.in_vivo_rules import in_vivo_formula_marks
 from zincite.evaluation.assay.panel import Panel, evaluate_panel
 from zincite.evaluation.assay.panel_advice import PanelAdvice, panel_advice
 from zincite.evaluation.assay.panel_subjects import PanelSubject
 from zincite.evaluation.assay.plain import plain
+from zincite.evaluation.assay.rules import formula_marks
 from zincite.evaluation.regulation import pa_grade
 
 __all__ = ["UvaInVivo", "evaluate_uva_in_vivo"]
@@ -133,5 +133,5 @@ def evaluate_uva_in_vivo(
         uva_pf_to_label_spf=None if label_spf is None else panel.reported / label_spf,
         advice=panel_advice(panel.values, _RULES, seed=seed),
         notes=("Reference sunscreen and skin colours are not checked: their limits are not held.",),
-        marks=(*in_vivo_formula_marks(_RULES), *panel.marks),
+        marks=(*formula_marks(_RULES), *panel.marks),
     )

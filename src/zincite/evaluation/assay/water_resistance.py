@@ -10,12 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from zincite.errors import InputError, MissingDataError, OutOfRangeError
-from zincite.evaluation.assay.in_vivo_rules import (
-    in_vivo_formula_marks,
-    in_vivo_limit,
-    in_vivo_limit_marks,
-)
 from zincite.evaluation.assay.plain import plain
+from zincite.evaluation.assay.rules import formula_marks, limit, limit_marks
 from zincite.evaluation.assay.spf_in_vivo import ReferenceCheck, check_reference
 from zincite.statistics.intervals import half_width_percent, lower_limit
 
@@ -176,8 +172,8 @@ def evaluate_water_resistance(
         )
     static, wet, retention = _columns(used)
     several = len(used) > 1
-    bound = in_vivo_limit(_RULES, "lower_limit_percent")
-    confidence = in_vivo_limit(_RULES, "one_sided_confidence")
+    bound = limit(_RULES, "lower_limit_percent")
+    confidence = limit(_RULES, "one_sided_confidence")
     low = lower_limit(retention, confidence.low) if several else None
     reference = (
         None if reference_p2_static_spf is None else check_reference("P2", reference_p2_static_spf)
@@ -187,7 +183,7 @@ def evaluate_water_resistance(
     return WaterResistance(
         method=METHOD,
         immersion_min=float(immersion_min),
-        baths=round(immersion_min / in_vivo_limit("ISO 16217", "bath_minutes").low),
+        baths=round(immersion_min / limit("ISO 16217", "bath_minutes").low),
         subjects=judged,
         n=len(used),
         mean_spf_static=float(static.mean()),
@@ -206,9 +202,9 @@ def evaluate_water_resistance(
             else ("Reference P2 is not given; the standard asks for it in each test.",)
         ),
         marks=(
-            *in_vivo_formula_marks(_RULES),
+            *formula_marks(_RULES),
             *marks,
-            *in_vivo_limit_marks([bound, confidence]),
+            *limit_marks([bound, confidence]),
         ),
     )
 
@@ -237,9 +233,9 @@ def _columns(
 def _criteria(
     static: NDArray[np.float64], rejected: int, reference: ReferenceCheck | None
 ) -> tuple[list[str], tuple[str, ...]]:
-    count = in_vivo_limit(_RULES, "subjects")
-    left_out = in_vivo_limit(_RULES, "exclusions")
-    width = in_vivo_limit(_RULES, "static_half_width_percent")
+    count = limit(_RULES, "subjects")
+    left_out = limit(_RULES, "exclusions")
+    width = limit(_RULES, "static_half_width_percent")
     flaws = []
     if not count.holds(static.size):
         plural = "subject" if static.size == 1 else "subjects"
@@ -256,4 +252,4 @@ def _criteria(
             f"reference {reference.name} gave static SPF {reference.mean_spf:.1f}, "
             f"expected {reference.low:g} to {reference.high:g}"
         )
-    return flaws, in_vivo_limit_marks([count, left_out, width])
+    return flaws, limit_marks([count, left_out, width])

@@ -10,13 +10,13 @@ import pytest
 from zincite.data.provenance import sources
 from zincite.data.tables import read_rows
 from zincite.errors import MissingDataError, OutOfRangeError
-from zincite.evaluation.assay.in_vitro_rules import formula_marks, limit, limit_marks
 from zincite.evaluation.assay.plain import plain
 from zincite.evaluation.assay.plate_statistics import (
     plate_mean,
     plate_mean_of_summary,
     plates_needed,
 )
+from zincite.evaluation.assay.rules import formula_marks, limit, limit_marks
 
 
 @pytest.mark.parametrize("table", ["assay/in_vitro_limits.csv", "assay/in_vitro_formulas.csv"])
@@ -41,7 +41,7 @@ def test_published_figures_carry_no_mark() -> None:
 
 
 def test_unknown_limit_is_refused() -> None:
-    with pytest.raises(MissingDataError, match="no limit 'ph' is held for ISO 24443:2021"):
+    with pytest.raises(MissingDataError, match="no limit 'ph' is held for 'ISO 24443:2021'"):
         limit("ISO 24443:2021", "ph")
 
 
