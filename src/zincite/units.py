@@ -4,28 +4,12 @@ from __future__ import annotations
 
 __all__ = [
     "LN10",
-    "MOLAR_GAS_CONSTANT_J_PER_MOL_K",
-    "fraction_to_percent",
     "litre_per_gram_cm_to_m2_per_gram",
     "mg_cm2_to_g_m2",
-    "percent_to_fraction",
 ]
 
 LN10 = 2.302585092994046
 """Napierian per decadic absorbance. [-]"""
-
-MOLAR_GAS_CONSTANT_J_PER_MOL_K = 8.31446261815324
-"""CODATA 2018, exact. [J/(mol K)]"""
-
-
-def percent_to_fraction(percent: float) -> float:
-    """Return a percentage as a fraction."""
-    return percent / 100.0
-
-
-def fraction_to_percent(fraction: float) -> float:
-    """Return a fraction as a percentage."""
-    return fraction * 100.0
 
 
 def mg_cm2_to_g_m2(dose_mg_cm2: float) -> float:

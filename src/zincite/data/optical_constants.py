@@ -48,9 +48,6 @@ OPTICAL_MATERIALS = (
 OIL_SHAPES = ("ester", "hydrocarbon", "silicone", "aromatic")
 """Dispersion shapes that `oil_index` knows."""
 
-SODIUM_D_NM = 589.3
-"""Wavelength of the n_D that data sheets state. [nm]"""
-
 
 @dataclass(frozen=True, slots=True)
 class OpticalConstants:

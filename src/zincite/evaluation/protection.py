@@ -16,7 +16,6 @@ from zincite.evaluation.pigments import SPECTRUM_NM, UV_SLICE
 from zincite.physics.films import HEIGHT_NODES, gamma_film_weights
 from zincite.physics.photoprotection import (
     critical_wavelength_nm,
-    protection_factor,
     uva1_share,
     uva_to_uvb,
 )
@@ -182,9 +181,3 @@ def protection_measures(transmittance: Array, draws: ModelDraws) -> ProtectionDr
         uva_to_uvb=uva_to_uvb(transmittance),
         uva1_share=uva1_share(transmittance),
     )
-
-
-def spectral_spf(transmittance: Array) -> Array:
-    """Return the SPF of transmittances with the shipped lamp and no residual."""
-    data = photobiology()
-    return protection_factor(transmittance, data.erythema, data.simulator_W_m2_nm)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from zincite.errors import OutOfRangeError
 from zincite.sources import Evidence, Sourced
@@ -294,7 +294,3 @@ class Material:
         """Return a property's best value, or None where the card has none."""
         found = self.properties.get(name)
         return None if found is None else found.value
-
-    def with_grade(self, grade: Grade) -> Material:
-        """Return the same material with another grade."""
-        return replace(self, grade=grade)

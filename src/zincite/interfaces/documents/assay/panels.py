@@ -87,9 +87,7 @@ def spf_sheet(report: AssayReport[SpfInVivo, PanelFile]) -> Sheet:
     labels = r.label_class_if_valid
     eu = labels.get("eu")
     label = f"label SPF {eu} in the EU" if eu else "no label class in the EU"
-    sentence = _start(r.panel, "SPF") + (
-        f": {label}." if r.valid else f"; {label} if the test were valid."
-    )
+    sentence = _start(r.panel, "SPF") + _says(label, r.valid)
     names = {market.key: market.name for market in markets()}
     by_label: dict[str, list[str]] = {}
     for key, text in labels.items():
@@ -126,9 +124,7 @@ def uva_pf_sheet(report: AssayReport[UvaInVivo, PanelFile]) -> Sheet:
     """Return the sheet of an ISO 24442 test."""
     r = report.result
     grade = r.pa_grade_if_valid or "below PA+"
-    sentence = _start(r.panel, "UVA-PF") + (
-        f": {grade}." if r.valid else f"; {grade} if the test were valid."
-    )
+    sentence = _start(r.panel, "UVA-PF") + _says(grade, r.valid)
     ratio: tuple[Number, ...] = ()
     if r.label_spf is not None:
         ratio = (
