@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from functools import lru_cache
-from typing import Any, Self
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,10 +62,10 @@ class ModelDraws:
         """Number of draws."""
         return int(self.film_shape.size)
 
-    def centre(self) -> Self:
+    def centre(self) -> ModelDraws:
         """Return one draw at the median of every parameter, normal numbers at 0."""
         zero = np.zeros(1)
-        return type(self)(
+        return ModelDraws(
             film_shape=np.array([np.median(self.film_shape)]),
             aggregate_logit=np.array([np.median(self.aggregate_logit)]),
             aggregate_log_nm=np.array([np.median(self.aggregate_log_nm)]),
@@ -80,19 +80,19 @@ class ModelDraws:
             grade_logit={k: np.array([np.median(v)]) for k, v in self.grade_logit.items()},
         )
 
-    def first(self, count: int) -> Self:
+    def first(self, count: int) -> ModelDraws:
         """Return the first draws; the order of the table is random."""
         return self._each(lambda values: values[:count])
 
-    def repeated(self, count: int) -> Self:
+    def repeated(self, count: int) -> ModelDraws:
         """Return the draws repeated one by one, for a batch of formulas."""
         return self._each(lambda values: np.repeat(values, count))
 
-    def _each(self, change: Callable[[Array], Array]) -> Self:
-        columns = {name: change(getattr(self, name)) for name in PARAMETER_NAMES}
-        grades = {key: change(values) for key, values in self.grade_logit.items()}
-        plain: dict[str, Any] = columns
-        return type(self)(**plain, grade_logit=grades)
+    def _each(self, change: Callable[[Array], Array]) -> ModelDraws:
+        return draws_from_columns(
+            {name: change(getattr(self, name)) for name in PARAMETER_NAMES},
+            {key: change(values) for key, values in self.grade_logit.items()},
+        )
 
 
 PARAMETER_NAMES = tuple(f.name for f in fields(ModelDraws) if f.name != "grade_logit")

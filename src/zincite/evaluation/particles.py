@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from zincite.data.optical_constants import optical_constants
-from zincite.formula.defaults import COATING_DENSITIES_G_ML
+from zincite.formula.defaults import coating_density_g_ml
 from zincite.formula.material import Coating, Grade
 from zincite.physics.dielectric import zinc_oxide_index
 from zincite.physics.sizes import SizeNodes, histogram_nodes, lognormal_nodes
@@ -39,7 +39,7 @@ randomly packed spheres). [-]"""
 
 _PRIMARY_POINTS, _AGGREGATE_POINTS = 16, 7
 _SMALLEST_CLUSTER = 2.0  # diameters of a primary particle
-_ORGANIC_DENSITY_G_ML, _ORGANIC_INDEX = 0.95, 1.46  # fatty acids, silanes, silicones; assumed
+_ORGANIC_INDEX = 1.46  # fatty acids, silanes, silicones; assumed
 _COATING_INDICES = {
     # at 589 nm; hydrated oxides from memory
     "silica": 1.46,
@@ -77,11 +77,10 @@ def core_index(grade: Grade, wavelength_nm: Array) -> NDArray[np.complex128]:
 
 def coating_layer(coating: Coating) -> tuple[float, float]:
     """Return density and index of a coating: the card's, the table's, else an organic layer."""
-    name = coating.inci.lower()
-    density, index = coating.density_g_ml, coating.refractive_index
-    if density is None:
-        density = COATING_DENSITIES_G_ML.get(name, _ORGANIC_DENSITY_G_ML)
-    return density, _COATING_INDICES.get(name, _ORGANIC_INDEX) if index is None else index
+    index = coating.refractive_index
+    if index is None:
+        index = _COATING_INDICES.get(coating.inci.strip().lower(), _ORGANIC_INDEX)
+    return coating_density_g_ml(coating), index
 
 
 def coating_volume_ratio(grade: Grade) -> tuple[float, float]:

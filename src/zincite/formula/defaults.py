@@ -12,22 +12,22 @@ from collections.abc import Callable, Mapping
 from functools import cache
 
 from zincite.data.tables import read_rows
-from zincite.formula.material import Grade, Material
+from zincite.formula.material import Coating, Grade, Material
 from zincite.formula.substances import leaves_of
 from zincite.sources import Evidence, Sourced
 
 __all__ = [
-    "COATING_DENSITIES_G_ML",
     "assumed_density_g_ml",
     "assumed_price",
     "assumed_refractive_index",
+    "coating_density_g_ml",
     "density_g_ml_of",
     "powder_density_g_ml",
     "price_of",
     "refractive_index_of",
 ]
 
-COATING_DENSITIES_G_ML: dict[str, float] = {
+_COATING_DENSITIES_G_ML: dict[str, float] = {
     "alumina": 3.0,  # hydrated or amorphous layer, from memory
     "aluminum hydroxide": 2.4,  # from memory
     "silica": 2.2,  # dense amorphous layer, from memory
@@ -83,18 +83,23 @@ def assumed_price(material: Material) -> Sourced:
     return _default(material, "price_classes", "price_per_kg", "low", "high", "EUR/kg")
 
 
+def coating_density_g_ml(coating: Coating) -> float:
+    """Return the density of a coating layer: the card's, the table's, else an organic layer's."""
+    if coating.density_g_ml is not None:
+        return coating.density_g_ml
+    return _COATING_DENSITIES_G_ML.get(coating.inci.strip().lower(), _ORGANIC_LAYER_G_ML)
+
+
 def powder_density_g_ml(grade: Grade) -> float:
     """Return the density of a coated powder from core and coating volumes. [g/mL]
 
     Notes
     -----
-    1/rho = sum of mass share / density; a layer's density is its own where the card has one,
-    else `COATING_DENSITIES_G_ML`, else that of an organic layer (0.95 g/mL).
+    1/rho = sum of mass share / density.
     """
     volume = grade.core_mass_fraction / grade.core_density_g_ml
     for layer in grade.coatings:
-        listed = COATING_DENSITIES_G_ML.get(layer.inci.strip().lower(), _ORGANIC_LAYER_G_ML)
-        volume += layer.mass_percent / 100.0 / (layer.density_g_ml or listed)
+        volume += layer.mass_percent / 100.0 / coating_density_g_ml(layer)
     return 1.0 / volume
 
 
