@@ -1,11 +1,9 @@
 """The report in a real browser: quiet, alone, whole on a phone, and readable in order."""
 
-import os
-import shutil
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
+from looking import CUT_TEXT, HEADING_LEVELS, OVERFLOWING, SMALL_TEXT, opened
 
 from zincite.evaluation.predicting import predict_formula
 from zincite.evaluation.regulation import assess_market
@@ -43,22 +41,6 @@ kind = "water"
 ingredient = [{ material = "water", percent = "rest" }]
 """
 
-# An element may stick out only inside a box that scrolls by itself.
-_OVERFLOWING = """() => [...document.querySelectorAll('body *')].filter(e => {
-  if (e.closest('.box') && !e.matches('.box')) return false;
-  const r = e.getBoundingClientRect();
-  return r.width > 1 && r.height > 1 && (r.right > innerWidth + 1 || r.left < -1);
-}).map(e => e.tagName + '.' + e.getAttribute('class') + ': ' + e.textContent.slice(0, 60))"""
-
-_SMALL_TEXT = """() => [...document.querySelectorAll('figure svg text')].map(e =>
-  parseFloat(getComputedStyle(e).fontSize) * e.getScreenCTM().a)"""
-
-# Of text in pictures, against the edge of its own picture: 1 px for rounding.
-_CUT_TEXT = """() => [...document.querySelectorAll('svg text')].filter(e => {
-  const t = e.getBoundingClientRect(), s = e.ownerSVGElement.getBoundingClientRect();
-  return t.width > 0 && (t.right > s.right + 1 || t.left < s.left - 1);
-}).map(e => e.textContent)"""
-
 
 @pytest.fixture(scope="module")
 def pages(tmp_path_factory):
@@ -75,44 +57,14 @@ def pages(tmp_path_factory):
     return folder
 
 
-@pytest.fixture(scope="module")
-def browser():
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        if os.environ.get("CI") == "true":
-            pytest.fail("playwright is not installed, but CI=true demands the browser tests")
-        pytest.skip("playwright is not installed")
-    path = shutil.which("chromium") or "/usr/bin/chromium"
-    if not Path(path).exists():
-        if os.environ.get("CI") == "true":
-            pytest.fail("chromium is not installed, but CI=true demands the browser tests")
-        pytest.skip("chromium is not installed")
-    with sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield started
-        started.close()
-
-
 @pytest.fixture(params=["report", "comparison"])
 def name(request):
     return request.param
 
 
-def _opened(browser, pages, name, width):
-    page = browser.new_page(viewport={"width": width, "height": 844})
-    page.said, page.asked = [], []
-    page.on("console", lambda message: page.said.append(message.text))
-    page.on("pageerror", lambda error: page.said.append(str(error)))
-    page.on("request", lambda request: page.asked.append(request.url))
-    page.goto((pages / f"{name}.html").as_uri())
-    page.wait_for_load_state("networkidle")
-    return page
-
-
 @pytest.mark.parametrize("width", [390, 1280])
 def test_it_opens_quietly_and_asks_for_nothing_else(browser, pages, name, width):
-    page = _opened(browser, pages, name, width)
+    page = opened(browser, pages, name, width)
     assert page.said == []
     assert {url.split(":")[0] for url in page.asked} <= {"file", "data"}
     assert [url for url in page.asked if url.startswith("file")] == [page.url]
@@ -121,22 +73,22 @@ def test_it_opens_quietly_and_asks_for_nothing_else(browser, pages, name, width)
 
 @pytest.mark.parametrize("width", [390, 820, 1280])
 def test_nothing_is_cut_off_sideways(browser, pages, name, width):
-    page = _opened(browser, pages, name, width)
+    page = opened(browser, pages, name, width)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    assert page.evaluate(_OVERFLOWING) == []
-    assert page.evaluate(_CUT_TEXT) == []
+    assert page.evaluate(OVERFLOWING) == []
+    assert page.evaluate(CUT_TEXT) == []
     page.close()
 
 
 def test_pictures_can_be_read_on_a_phone(browser, pages, name):
-    page = _opened(browser, pages, name, 390)
+    page = opened(browser, pages, name, 390)
     # 8 CSS px is our own floor (common practice, no source)
-    assert min(page.evaluate(_SMALL_TEXT)) >= 8
+    assert min(page.evaluate(SMALL_TEXT)) >= 8
     page.close()
 
 
 def test_the_decision_is_on_the_first_screen(browser, pages):
-    page = _opened(browser, pages, "report", 390)
+    page = opened(browser, pages, "report", 390)
     box = page.locator(".verdict").bounding_box()
     assert box["y"] + 40 < 844
     assert page.locator(".verdict").get_by_text("Fails the brief").is_visible()
@@ -144,8 +96,8 @@ def test_the_decision_is_on_the_first_screen(browser, pages):
 
 
 def test_headings_go_down_one_step_at_a_time(browser, pages, name):
-    page = _opened(browser, pages, name, 1280)
-    levels = page.evaluate("[...document.querySelectorAll('h1,h2,h3,h4')].map(e => +e.tagName[1])")
+    page = opened(browser, pages, name, 1280)
+    levels = page.evaluate(HEADING_LEVELS)
     assert levels[0] == 1
     assert levels.count(1) == 1
     assert all(b <= a + 1 for a, b in pairwise(levels))
@@ -153,14 +105,14 @@ def test_headings_go_down_one_step_at_a_time(browser, pages, name):
 
 
 def test_pictures_have_names_for_those_who_cannot_see_them(browser, pages):
-    page = _opened(browser, pages, "report", 1280)
+    page = opened(browser, pages, "report", 1280)
     for words in ("Transmittance of the film", "Critical wavelength", "dark skin, bare"):
         assert page.get_by_role("img", name=words).count() >= 1
     page.close()
 
 
 def test_it_prints_on_a4_with_what_is_folded_on_screen(browser, pages):
-    page = _opened(browser, pages, "report", 1280)
+    page = opened(browser, pages, "report", 1280)
     folded = page.locator("details").first.locator("table")
     assert not folded.is_visible()
     page.emulate_media(media="print")
