@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any
+
 import click
 
-from zincite.interfaces.cli.assay.common import EXIT, ends, expected_from, finish, formula
+from zincite.interfaces.cli.assay.common import EXIT, ends, formula
+
+if TYPE_CHECKING:
+    from zincite.workbench.assay import Expected
+    from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["colour", "contrast"]
 
@@ -26,20 +32,14 @@ _file = click.argument("file", metavar="FILE")
 @click.option("--max-delta-l", type=float, metavar="DL", help="Largest rise of L* accepted.")
 @formula
 @ends
-@click.pass_context
 def colour(
-    ctx: click.Context,
     file: str,
     surface: str,
     max_delta_e00: float | None,
     max_delta_l: float | None,
     decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    expected: Expected | None,
+) -> AssayReport[Any, Any]:
     """White cast measured: dL*, dE00 and dITA of skin or a card before and after the film.
 
     FILE has L*, a*, b* with a column of conditions (before, after), or both side by side; columns
@@ -47,15 +47,14 @@ def colour(
     """
     from zincite.workbench.assay.appearance import colour as evaluate
 
-    report = evaluate(
+    return evaluate(
         file,
         surface=surface,
         max_delta_e00=max_delta_e00,
         max_delta_l=max_delta_l,
         decimal=decimal,
-        expected=expected_from(formula, cards, model),
+        expected=expected,
     )
-    finish(ctx, report, as_json, html)
 
 
 @click.command(epilog=EXIT)
@@ -63,18 +62,12 @@ def colour(
 @click.option("--scale", type=click.Choice(["Y", "L*"]), help="Scale, where the file cannot tell.")
 @formula
 @ends
-@click.pass_context
 def contrast(
-    ctx: click.Context,
     file: str,
     scale: str | None,
     decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    expected: Expected | None,
+) -> AssayReport[Any, Any]:
     """Contrast ratio of a film over black and white cards.
 
     FILE has a row a card with readings over black and over white, in Y or L* (a* and b* beside
@@ -82,7 +75,4 @@ def contrast(
     """
     from zincite.workbench.assay.appearance import contrast as evaluate
 
-    report = evaluate(
-        file, scale=scale, decimal=decimal, expected=expected_from(formula, cards, model)
-    )
-    finish(ctx, report, as_json, html)
+    return evaluate(file, scale=scale, decimal=decimal, expected=expected)

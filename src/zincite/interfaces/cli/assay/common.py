@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import wraps
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -18,8 +19,6 @@ __all__ = [
     "Command",
     "decimal",
     "ends",
-    "expected_from",
-    "finish",
     "formula",
     "quantity",
 ]
@@ -50,17 +49,28 @@ quantity = click.option(
 
 
 def formula(command: Command) -> Command:
-    """Add --formula, --cards and --model."""
-    return _formula(cards(model(command)))
+    """Add --formula, --cards and --model; the command gets the formula opened as `expected`."""
+
+    @wraps(command)
+    def opened(
+        *args: Any, formula: str | None, cards: str | None, model: str | None, **given: Any
+    ) -> Any:
+        return command(*args, expected=_expected_from(formula, cards, model), **given)
+
+    return _formula(cards(model(opened)))
 
 
 def ends(command: Command) -> Command:
-    """Add --decimal, --json and --html."""
-    return decimal(as_json(_html(command)))
+    """Add --decimal, and --json and --html, which show the report that the command returns."""
+
+    @wraps(command)
+    def shown(*args: Any, as_json: bool, html: str | None, **given: Any) -> None:
+        _finish(command(*args, **given), as_json, html)
+
+    return decimal(as_json(_html(shown)))
 
 
-def expected_from(formula: str | None, cards: str | None, model: str | None) -> Expected | None:
-    """Return the formula whose prediction is laid over, None where none is named."""
+def _expected_from(formula: str | None, cards: str | None, model: str | None) -> Expected | None:
     from zincite.errors import InputError
     from zincite.workbench.assay import open_expected
 
@@ -70,9 +80,7 @@ def expected_from(formula: str | None, cards: str | None, model: str | None) -> 
     return open_expected(formula, cards=cards, model=model)
 
 
-def finish(
-    ctx: click.Context, report: AssayReport[Any, Any], as_json: bool, html: str | None
-) -> None:
+def _finish(report: AssayReport[Any, Any], as_json: bool, html: str | None) -> None:
     """Write the page if asked for, print the result and leave with its status."""
     if html is not None:
         from zincite.interfaces.documents.assay.page import assay_html
@@ -91,4 +99,4 @@ def finish(
             screen.heading("Page")
             screen.line(html)
         screen.write()
-    ctx.exit(0 if report.passes else 1)
+    click.get_current_context().exit(0 if report.passes else 1)

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any
+
 import click
 
-from zincite.interfaces.cli.assay.common import EXIT, ends, expected_from, finish, formula
+from zincite.interfaces.cli.assay.common import EXIT, ends, formula
+
+if TYPE_CHECKING:
+    from zincite.workbench.assay import Expected
+    from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["spf", "uva_pf", "water"]
 
@@ -56,21 +62,15 @@ def _references(given: tuple[str, ...]) -> dict[str, float]:
 )
 @formula
 @ends
-@click.pass_context
 def spf(
-    ctx: click.Context,
     file: str,
     references: tuple[str, ...],
     planned_spf: float | None,
     label_spf: float | None,
     market: str,
     decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    expected: Expected | None,
+) -> AssayReport[Any, Any]:
     """SPF on people, ISO 24444: mean, interval, validity, label class of each market.
 
     FILE has a row a subject with columns subject, med_unprotected, med_protected, and optionally
@@ -79,16 +79,15 @@ def spf(
     """
     from zincite.workbench.assay.panels import spf as evaluate
 
-    report = evaluate(
+    return evaluate(
         file,
         label_spf=label_spf,
         market=market,
         references=_references(references),
         expected_spf=planned_spf,
         decimal=decimal,
-        expected=expected_from(formula, cards, model),
+        expected=expected,
     )
-    finish(ctx, report, as_json, html)
 
 
 @click.command("uva-pf", epilog=EXIT)
@@ -96,31 +95,24 @@ def spf(
 @click.option("--label-spf", type=float, metavar="SPF", help="SPF on the label, for the ratio.")
 @formula
 @ends
-@click.pass_context
 def uva_pf(
-    ctx: click.Context,
     file: str,
     label_spf: float | None,
     decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    expected: Expected | None,
+) -> AssayReport[Any, Any]:
     """UVA-PF on people, ISO 24442: mean, interval, validity, PA grade.
 
     FILE has columns subject, mppdd_unprotected, mppdd_protected, or dose ladders as for spf.
     """
     from zincite.workbench.assay.panels import uva_pf as evaluate
 
-    report = evaluate(
+    return evaluate(
         file,
         label_spf=label_spf,
         decimal=decimal,
-        expected=expected_from(formula, cards, model),
+        expected=expected,
     )
-    finish(ctx, report, as_json, html)
 
 
 @click.command(epilog=EXIT)
@@ -138,26 +130,21 @@ def uva_pf(
     help="Mean static SPF of reference sunscreen P2 in the same test.",
 )
 @ends
-@click.pass_context
 def water(
-    ctx: click.Context,
     file: str,
     minutes: str,
     reference_p2: float | None,
     decimal: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+) -> AssayReport[Any, Any]:
     """Water resistance, ISO 16217 and 18861: retained SPF and its lower limit.
 
     FILE has columns subject, spf_static, spf_wet; or subject, med_unprotected, med_static, med_wet.
     """
     from zincite.workbench.assay.panels import water as evaluate
 
-    report = evaluate(
+    return evaluate(
         file,
         immersion_min=float(minutes),
         reference_p2_static_spf=reference_p2,
         decimal=decimal,
     )
-    finish(ctx, report, as_json, html)

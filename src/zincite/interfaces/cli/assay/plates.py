@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 import click
 
-from zincite.interfaces.cli.assay.common import (
-    EXIT,
-    Command,
-    ends,
-    expected_from,
-    finish,
-    formula,
-    quantity,
-)
+from zincite.interfaces.cli.assay.common import EXIT, Command, ends, formula, quantity
+
+if TYPE_CHECKING:
+    from zincite.workbench.assay import Expected
+    from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["broad_spectrum", "photostability", "uva"]
 
@@ -75,9 +71,7 @@ def _average(usual: str) -> Callable[[Command], Command]:
 @quantity
 @formula
 @ends
-@click.pass_context
 def uva(
-    ctx: click.Context,
     before: str,
     after: str | None,
     label_spf: float,
@@ -89,12 +83,8 @@ def uva(
     average: str,
     quantity: str | None,
     decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    expected: Expected | None,
+) -> AssayReport[Any, Any]:
     """UVA protection in vitro, ISO 24443: C, UVA-PF, critical wavelength, UVA/UVB.
 
     Spectra of plates and spots, wavelengths down or across, absorbance or transmittance. Without
@@ -102,7 +92,7 @@ def uva(
     """
     from zincite.workbench.assay.plates import uva as evaluate
 
-    report = evaluate(
+    return evaluate(
         before,
         label_spf=label_spf,
         after=after,
@@ -114,9 +104,8 @@ def uva(
         amount_mg_cm2=amount,
         quantity=quantity,
         decimal=decimal,
-        expected=expected_from(formula, cards, model),
+        expected=expected,
     )
-    finish(ctx, report, as_json, html)
 
 
 @click.command(epilog=EXIT)
@@ -129,9 +118,7 @@ def uva(
 @_average("absorbance")
 @quantity
 @ends
-@click.pass_context
 def photostability(
-    ctx: click.Context,
     before: str,
     after: str | None,
     limit: float | None,
@@ -139,16 +126,14 @@ def photostability(
     average: str,
     quantity: str | None,
     decimal: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+) -> AssayReport[Any, Any]:
     """Photostability in vitro: what irradiation leaves of SPF, UVA-PF and absorbance.
 
     Common practice; no standard gives a limit, so --limit is yours.
     """
     from zincite.workbench.assay.plates import photostability as evaluate
 
-    report = evaluate(
+    return evaluate(
         before,
         after,
         scale_to_spf=scale_to_spf,
@@ -157,7 +142,6 @@ def photostability(
         quantity=quantity,
         decimal=decimal,
     )
-    finish(ctx, report, as_json, html)
 
 
 @click.command("broad-spectrum", epilog=EXIT)
@@ -171,29 +155,22 @@ def photostability(
 @quantity
 @formula
 @ends
-@click.pass_context
 def broad_spectrum(
-    ctx: click.Context,
     file: str,
     preirradiated: bool | None,
     average: str,
     quantity: str | None,
     decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    expected: Expected | None,
+) -> AssayReport[Any, Any]:
     """Broad spectrum in the United States: mean critical wavelength of plates."""
     from zincite.workbench.assay.plates import broad_spectrum as evaluate
 
-    report = evaluate(
+    return evaluate(
         file,
         preirradiated=preirradiated,
         average=cast(Any, average),
         quantity=quantity,
         decimal=decimal,
-        expected=expected_from(formula, cards, model),
+        expected=expected,
     )
-    finish(ctx, report, as_json, html)

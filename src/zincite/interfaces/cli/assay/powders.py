@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any
+
 import click
 
-from zincite.interfaces.cli.assay.common import EXIT, ends, expected_from, finish, formula
+from zincite.interfaces.cli.assay.common import EXIT, ends, formula
+
+if TYPE_CHECKING:
+    from zincite.workbench.assay import Expected
+    from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["flow", "screening", "size"]
 
@@ -30,18 +36,14 @@ _file = click.argument("file", metavar="FILE")
     help="Of all intervals together, between 0 and 1.",
 )
 @ends
-@click.pass_context
 def screening(
-    ctx: click.Context,
     file: str,
     control: str | None,
     larger_is_better: bool,
     quantity: str | None,
     confidence: float,
     decimal: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+) -> AssayReport[Any, Any]:
     """Compare grades: which differ, which is likely the best, with assumptions checked.
 
     FILE has columns grade and value, and block where days or batches matter; or a column for each
@@ -49,7 +51,7 @@ def screening(
     """
     from zincite.workbench.assay.powders import screening as evaluate
 
-    report = evaluate(
+    return evaluate(
         file,
         control=control,
         larger_is_better=larger_is_better,
@@ -57,7 +59,6 @@ def screening(
         confidence=confidence,
         decimal=decimal,
     )
-    finish(ctx, report, as_json, html)
 
 
 @click.command(epilog=EXIT)
@@ -82,9 +83,7 @@ def screening(
     help="Formula whose dispersion was sized, for the lines to paste.",
 )
 @ends
-@click.pass_context
 def size(
-    ctx: click.Context,
     file: str,
     constituent: bool,
     core: str | None,
@@ -94,16 +93,14 @@ def size(
     material: str,
     formula: str | None,
     decimal: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+) -> AssayReport[Any, Any]:
     """Particle sizes: percentiles, surface, nano decision, aggregates, lines for a card.
 
     FILE has a column of diameters and one of shares or a cumulative curve.
     """
     from zincite.workbench.assay.powders import size as evaluate
 
-    report = evaluate(
+    return evaluate(
         file,
         constituent=constituent,
         core=core,
@@ -114,7 +111,6 @@ def size(
         formula=formula,
         decimal=decimal,
     )
-    finish(ctx, report, as_json, html)
 
 
 @click.command(epilog=EXIT)
@@ -129,25 +125,16 @@ def size(
 )
 @formula
 @ends
-@click.pass_context
 def flow(
-    ctx: click.Context,
     file: str,
     rates: tuple[float, ...],
     decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    expected: Expected | None,
+) -> AssayReport[Any, Any]:
     """Flow curve: viscosity at shear rates, power law, yield stress where the data show one.
 
     FILE has columns of shear rate and of viscosity or stress, with their units.
     """
     from zincite.workbench.assay.powders import flow as evaluate
 
-    report = evaluate(
-        file, rates_1_s=rates, decimal=decimal, expected=expected_from(formula, cards, model)
-    )
-    finish(ctx, report, as_json, html)
+    return evaluate(file, rates_1_s=rates, decimal=decimal, expected=expected)

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any
+
 import click
 
-from zincite.interfaces.cli.assay.common import (
-    EXIT,
-    Command,
-    ends,
-    expected_from,
-    finish,
-    formula,
-)
+from zincite.interfaces.cli.assay.common import EXIT, Command, ends, formula
+
+if TYPE_CHECKING:
+    from zincite.workbench.assay import Expected
+    from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["double_plate", "hybrid"]
 
 
-def _options(command: Command) -> Command:
+def _reported(command: Command) -> Command:
+    """Add the file and what the laboratory said of it, named as the records take them."""
     for option in (
         click.option("--report", default="", metavar="TEXT", help="Number of the report."),
         click.option("--laboratory", default="", metavar="TEXT", help="Who reported it."),
@@ -38,61 +38,28 @@ def _options(command: Command) -> Command:
 
 
 @click.command("double-plate", epilog=EXIT)
-@_options
+@_reported
 @formula
 @ends
-@click.pass_context
 def double_plate(
-    ctx: click.Context,
-    file: str,
-    laboratory_valid: bool | None,
-    product_form: str | None,
-    laboratory: str,
-    report: str,
-    decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    file: str, decimal: str | None, expected: Expected | None, **reported: Any
+) -> AssayReport[Any, Any]:
     """Double-plate SPF, ISO 23675, recorded as reported and never computed.
 
     FILE has a column spf, a row a plate pair; or one row with spf_mean, spf_sd and n.
     """
     from zincite.workbench.assay.recorded import double_plate as record
 
-    found = record(
-        file,
-        laboratory_valid=laboratory_valid,
-        product_form=product_form,
-        laboratory=laboratory,
-        report=report,
-        decimal=decimal,
-        expected=expected_from(formula, cards, model),
-    )
-    finish(ctx, found, as_json, html)
+    return record(file, decimal=decimal, expected=expected, **reported)
 
 
 @click.command(epilog=EXIT)
-@_options
+@_reported
 @formula
 @ends
-@click.pass_context
 def hybrid(
-    ctx: click.Context,
-    file: str,
-    laboratory_valid: bool | None,
-    product_form: str | None,
-    laboratory: str,
-    report: str,
-    decimal: str | None,
-    formula: str | None,
-    cards: str | None,
-    model: str | None,
-    as_json: bool,
-    html: str | None,
-) -> None:
+    file: str, decimal: str | None, expected: Expected | None, **reported: Any
+) -> AssayReport[Any, Any]:
     """Hybrid diffuse reflectance, ISO 23698, recorded as reported and never computed.
 
     FILE has columns subject and any of spf, uva_pf, critical_wavelength_nm; or one row with their
@@ -100,13 +67,4 @@ def hybrid(
     """
     from zincite.workbench.assay.recorded import hybrid as record
 
-    found = record(
-        file,
-        laboratory_valid=laboratory_valid,
-        product_form=product_form,
-        laboratory=laboratory,
-        report=report,
-        decimal=decimal,
-        expected=expected_from(formula, cards, model),
-    )
-    finish(ctx, found, as_json, html)
+    return record(file, decimal=decimal, expected=expected, **reported)
