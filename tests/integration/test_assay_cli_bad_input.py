@@ -18,6 +18,7 @@ SPECTRUM = "".join(f"{w},0.5\n" for w in range(290, 401))
 FILES: dict[str, tuple[str, bytes | str, str]] = {
     "empty": ("spf", "", "empty"),
     "text only": ("spf", "nothing here\nat all\n", "no header row"),
+    "another test's file": ("size", PANEL + "1,25,600\n", "row 1 has 'subject', 'med_"),
     "no rows": ("spf", PANEL, "no rows"),
     "unit mixed": (
         "spf",

@@ -117,6 +117,7 @@ def test_either_file_of_a_comparison_is_refused(tmp_path: Path, place: int) -> N
     ("arguments", "expected"),
     [
         (("predict",), "FORMULA.toml is missing, expected"),
+        (("assay", "water", "w.csv"), "--minutes 40|80 is missing, expected"),
         (("predict", FLUID, "--jsn"), "no option '--jsn', expected --json"),
         (("predict", FLUID, "--dose", "much"), "'much' is not a valid float, expected"),
         (("predict", FLUID, "--dose", "0"), "--dose is 0, expected 0.1 to 10 mg/cm2"),

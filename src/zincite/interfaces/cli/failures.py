@@ -27,9 +27,10 @@ def _in_words(error: click.ClickException) -> str:
         text = f"no option {error.option_name!r}, " + (f"expected {close}" if close else look)
     elif isinstance(error, click.MissingParameter):
         name = error.param.make_metavar(error.ctx) if error.param and error.ctx else ""
+        name = name.removeprefix("[").removesuffix("]")  # of a choice, or of what may be left out
         if error.param and error.param.param_type_name == "option":
             name = f"{error.param.opts[0]} {name}"
-        text = f"{name.strip('[]')} is missing, {look}"
+        text = f"{name} is missing, {look}"
     elif isinstance(error, click.UsageError):
         said = error.format_message().strip().rstrip(".")
         text = f"{said[:1].lower()}{said[1:]}, {look}"

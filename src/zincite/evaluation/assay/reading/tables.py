@@ -238,15 +238,24 @@ def _refuse_header(
     }
     wanted = ", ".join(words.values())
     if best is None:
-        grid.fail(f"has no header row, expected one that names the columns {wanted}")
+        likest = max(range(len(grid.cells)), key=lambda row: len(_texts(grid, row)), default=0)
+        texts = _texts(grid, likest) if grid.cells else []
+        kind = ""
+        if len(texts) > 1:
+            kind = f" of this kind ({_line(grid, likest)} has {', '.join(texts)})"
+        grid.fail(f"has no header row{kind}, expected one that names the columns {wanted}")
     _, row, columns = best
     missing = next(role for role in required if not _has(role, columns))
-    beside = [shown(cell, 20) for cell in grid.cells[row] if isinstance(cell, str)][:6]
+    beside = ", ".join(_texts(grid, row))
     also = f" (such as {', '.join(names[missing][:3])})" if names.get(missing) else ""
     grid.fail(
-        f"has no column {words[missing]}{also} beside {', '.join(beside)} in "
+        f"has no column {words[missing]}{also} beside {beside} in "
         f"{_line(grid, row)}, expected columns {wanted}"
     )
+
+
+def _texts(grid: Grid, row: int) -> list[str]:
+    return [shown(cell, 20) for cell in grid.cells[row] if isinstance(cell, str)][:6]
 
 
 def _rows_under(
