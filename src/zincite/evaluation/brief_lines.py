@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from zincite.evaluation.appearance import SkinColours
+from zincite.evaluation.assay import rules
 from zincite.evaluation.cost import Cost
 from zincite.evaluation.estimate import Estimate, Exact
 from zincite.evaluation.judgement import BriefLine, judge_estimate, judge_exact
@@ -78,6 +79,7 @@ def judge_brief(
     lines += _viscosity_lines(brief, viscosity)
     lines += _process_lines(brief, formula)
     lines += _composition_lines(brief, formula)
+    lines += _water_lines(brief)
     return tuple(lines)
 
 
@@ -263,25 +265,34 @@ def _composition_lines(brief: Brief, formula: Formula) -> list[BriefLine]:
             for material, _ in leaves(formula)
             if material.grade is not None and nano_decision(material.grade).is_nano
         ]
-        lines.append(
-            judge_exact(
-                "nano ingredients",
-                Exact(float(len(nano)), ""),
-                0,
-                "at most",
-                note=", ".join(nano),
-            )
-        )
+        lines.append(_none_of("nano ingredients", nano))
     if brief.excluded_inci:
         held = {substance.inci.lower() for substance in resolve(formula)}
         found = [name for name in brief.excluded_inci if name.lower() in held]
-        lines.append(
-            judge_exact(
-                "excluded ingredients",
-                Exact(float(len(found)), ""),
-                0,
-                "at most",
-                note=", ".join(found),
-            )
-        )
+        lines.append(_none_of("excluded ingredients", found))
+    if brief.emulsion is not None:
+        same = formula.emulsion == brief.emulsion
+        other = [] if same else [f"asked for {brief.emulsion}, is {formula.emulsion}"]
+        lines.append(_none_of("other kind of emulsion than asked for", other))
     return lines
+
+
+def _none_of(topic: str, found: list[str]) -> BriefLine:
+    return judge_exact(topic, Exact(float(len(found)), ""), 0, "at most", note=", ".join(found))
+
+
+def _water_lines(brief: Brief) -> list[BriefLine]:
+    """Keep a claim of water resistance in sight: no model here predicts it."""
+    if not brief.water_resistant:
+        return []
+    least = rules.limit("ISO 18861", "lower_limit_percent")
+    return [
+        judge_exact(
+            "SPF kept in water, lower limit",
+            Exact(None, least.unit, ("a test on people, ISO 16217 and ISO 18861",)),
+            least.low,
+            "at least",
+            note="not predicted, a test on people tells (`zincite assay water`)"
+            + ("" if least.verified else "; the limit is from memory"),
+        )
+    ]

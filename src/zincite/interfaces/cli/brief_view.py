@@ -72,7 +72,7 @@ def _margin(line: BriefLine) -> str:
 def _chance(line: BriefLine) -> str:
     if line.probability is not None:
         return percent_text(line.probability).replace("above", ">").replace("below", "<")
-    return "" if isinstance(line.found, Estimate) else "exact"
+    return "exact" if isinstance(line.found, Exact) and line.found.value is not None else ""
 
 
 def show_brief(screen: Screen, brief: Sequence[BriefLine], name: str = "") -> None:
