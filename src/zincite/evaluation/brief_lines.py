@@ -106,8 +106,8 @@ def _protection_lines(
     levers: tuple[Lever, ...],
 ) -> list[BriefLine]:
     lines: list[BriefLine] = []
-    best_spf = _film_lever(levers, "spf_percent", "SPF", 1)
-    best_uva = _film_lever(levers, "uva_pf_percent", "UVA-PF", 1)
+    best_spf = _film_lever(levers, "spf_percent", "SPF")
+    best_uva = _film_lever(levers, "uva_pf_percent", "UVA-PF")
     if brief.label_spf is not None:
         needed, why, uva = _spf_needed(brief)
         lines.append(
@@ -145,11 +145,11 @@ def _protection_lines(
     return lines
 
 
-def _film_lever(levers: tuple[Lever, ...], key: str, name: str, sign: int) -> str:
-    """Return the material that moves a film quantity most in the wanted direction, in words."""
+def _film_lever(levers: tuple[Lever, ...], key: str, name: str) -> str:
+    """Return the material that raises a protection measure most, in words."""
     materials = [lever for lever in levers if lever.material]
-    best = max(materials, key=lambda lever: sign * getattr(lever, key), default=None)
-    if best is None or sign * getattr(best, key) <= 0:
+    best = max(materials, key=lambda lever: float(getattr(lever, key)), default=None)
+    if best is None or getattr(best, key) <= 0:
         return ""
     return f"{best.change}: {name} {getattr(best, key):+.0f} %"
 
@@ -162,34 +162,38 @@ def _white_cast_lines(
 ) -> list[BriefLine]:
     names = brief.skin_classes or SKIN_CLASSES
     lines: list[BriefLine] = []
-    lever = _film_lever(levers, "white_cast_percent", "white cast", -1) or _most_whitening(levers)
-    for key, limit, label in (
-        ("delta_e00", brief.white_cast_max_delta_e00, "white cast dE00"),
-        ("delta_l", brief.white_cast_max_delta_l, "white cast dL*"),
+    for key, limit, symbol in (
+        ("delta_e00", brief.white_cast_max_delta_e00, "dE00"),
+        ("delta_l", brief.white_cast_max_delta_l, "dL*"),
     ):
         if limit is None:
             continue
         for name in names:
-            values = getattr(colours, key)[:, SKIN_CLASSES.index(name)]
+            skin = SKIN_CLASSES.index(name)
+            moved = {
+                lever.material: getattr(lever, key)[skin] for lever in levers if lever.material
+            }
             lines.append(
                 judge_estimate(
-                    f"{label}, {name} skin",
+                    f"white cast {symbol}, {name} skin",
                     getattr(white_cast[name], key),
-                    values,
+                    getattr(colours, key)[:, skin],
                     limit,
                     "at most",
-                    lever=lever,
+                    lever=_cast_lever(moved, symbol),
                 )
             )
     return lines
 
 
-def _most_whitening(levers: tuple[Lever, ...]) -> str:
-    """Return the material whose removal would help most."""
-    worst = max(levers, key=lambda lever: lever.white_cast_percent, default=None)
-    if worst is None or worst.white_cast_percent <= 0:
+def _cast_lever(moved: Mapping[str, float], symbol: str) -> str:
+    """Return the material of which 1 % more lowers a measure most, else that to take less of."""
+    if not moved:
         return ""
-    return f"{worst.change}: white cast {worst.white_cast_percent:+.0f} %"
+    best, worst = min(moved, key=lambda m: moved[m]), max(moved, key=lambda m: moved[m])
+    if moved[best] < 0:
+        return f"+1 % {best}: {symbol} {moved[best]:+.1f}"
+    return f"less {worst} (+1 % of it: {symbol} {moved[worst]:+.1f})"
 
 
 def _natural_lever(natural: Naturality) -> str:

@@ -11,6 +11,7 @@ from zincite.evaluation.appearance import film_reflectance, skin_colours
 from zincite.evaluation.film import DriedFilm
 from zincite.evaluation.parameters import ModelDraws
 from zincite.evaluation.protection import film_transmittance, protection_measures
+from zincite.formula.brief import SKIN_CLASSES
 from zincite.formula.changes import balance_material
 from zincite.formula.formula import Formula
 from zincite.formula.substances import leaves_of
@@ -34,6 +35,8 @@ class Lever:
         Relative change of SPF and UVA-PF. [%]
     white_cast_percent : float
         Relative change of the mean CIEDE2000 of the skin classes looked at. [%]
+    delta_e00, delta_l : tuple of float
+        Change of CIEDE2000 and of dL* on each of `SKIN_CLASSES`. [-]
     """
 
     change: str
@@ -41,10 +44,15 @@ class Lever:
     spf_percent: float
     uva_pf_percent: float
     white_cast_percent: float
+    delta_e00: tuple[float, ...]
+    delta_l: tuple[float, ...]
 
     def to_dict(self) -> dict[str, object]:
         """Return what `--json` prints."""
-        return {name: getattr(self, name) for name in self.__slots__}
+        shown = {name: getattr(self, name) for name in self.__slots__}
+        for name in ("delta_e00", "delta_l"):
+            shown[name] = dict(zip(SKIN_CLASSES, shown[name], strict=True))
+        return shown
 
 
 def film_levers(
@@ -122,6 +130,8 @@ def film_levers(
             _relative(measures.spf, row),
             _relative(measures.uva_pf, row),
             _relative(white, row),
+            tuple(map(float, colours.delta_e00[row] - colours.delta_e00[0])),
+            tuple(map(float, colours.delta_l[row] - colours.delta_l[0])),
         )
         for row, (label, material) in enumerate(labels, start=1)
     ]

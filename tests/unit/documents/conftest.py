@@ -63,7 +63,7 @@ def hostile(prediction):
         prediction,
         formula=replace(prediction.formula, code=HOSTILE, name=HOSTILE, note=HOSTILE),
         pigments=tuple(replace(p, material=name, nano=HOSTILE) for p in prediction.pigments),
-        levers=(Lever(HOSTILE, name, 1.0, 1.0, -1.0),),
+        levers=(Lever(HOSTILE, name, 1.0, 1.0, -1.0, (0.1,) * 6, (0.1,) * 6),),
         brief=(BriefLine(HOSTILE, HOSTILE, 1, HOSTILE, HOSTILE, Exact(2.0, HOSTILE), 1.0, 0.5,
                          HOSTILE, HOSTILE),),
         warnings=(HOSTILE,),
@@ -104,7 +104,7 @@ def hollow(prediction):
             for name, cast in prediction.white_cast.items()
         },
         brief=(),
-        levers=(Lever("+1 % x", "x", NAN, NAN, NAN),),
+        levers=(Lever("+1 % x", "x", NAN, NAN, NAN, (NAN,) * 6, (NAN,) * 6),),
         spectra=replace(
             prediction.spectra,
             transmittance=nothing,
