@@ -17,7 +17,7 @@ from zincite.evaluation.naturality import Naturality
 from zincite.evaluation.prediction import WhiteCast
 from zincite.evaluation.protection import ProtectionDraws
 from zincite.evaluation.regulation import label_target, uva_pf_needed
-from zincite.formula.brief import SKIN_CLASSES, Brief
+from zincite.formula.brief import SKIN_CLASSES, Brief, skins_asked
 from zincite.formula.formula import Formula
 from zincite.formula.ingredient_list import nano_decision
 from zincite.formula.substances import leaves, resolve
@@ -160,7 +160,6 @@ def _white_cast_lines(
     white_cast: Mapping[str, WhiteCast],
     levers: tuple[Lever, ...],
 ) -> list[BriefLine]:
-    names = brief.skin_classes or SKIN_CLASSES
     lines: list[BriefLine] = []
     for key, limit, symbol in (
         ("delta_e00", brief.white_cast_max_delta_e00, "dE00"),
@@ -168,7 +167,7 @@ def _white_cast_lines(
     ):
         if limit is None:
             continue
-        for name in names:
+        for name in skins_asked(brief):
             skin = SKIN_CLASSES.index(name)
             moved = {
                 lever.material: getattr(lever, key)[skin] for lever in levers if lever.material

@@ -36,7 +36,7 @@ from zincite.evaluation.protection import (
 )
 from zincite.evaluation.validity import prediction_warnings
 from zincite.evaluation.viscosity import viscosity_mPas
-from zincite.formula.brief import SKIN_CLASSES
+from zincite.formula.brief import SKIN_CLASSES, skins_asked
 from zincite.formula.checks import check_formula
 from zincite.formula.formula import Formula
 from zincite.formula.ingredient_list import inci_list, nano_decision
@@ -198,9 +198,7 @@ def predict_formula(
 
 
 def _brief_skins(formula: Formula) -> tuple[int, ...]:
-    brief = formula.brief
-    names = brief.skin_classes if brief and brief.skin_classes else SKIN_CLASSES
-    return tuple(SKIN_CLASSES.index(name) for name in names)
+    return tuple(SKIN_CLASSES.index(name) for name in skins_asked(formula.brief))
 
 
 def _protection_estimates(result: FilmResult) -> dict[str, Estimate]:

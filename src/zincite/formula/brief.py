@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from zincite.errors import OutOfRangeError
 
-__all__ = ["SKIN_CLASSES", "Brief"]
+__all__ = ["SKIN_CLASSES", "Brief", "skins_asked"]
 
 SKIN_CLASSES = ("very light", "light", "intermediate", "tan", "brown", "dark")
 """ITA classes from light to dark (Chardon, Cretois and Hourseau 1991)."""
@@ -121,3 +121,8 @@ class Brief:
             raise OutOfRangeError(
                 f"brief says label_spf = {self.label_spf}, expected above 1 to 100"
             )
+
+
+def skins_asked(brief: Brief | None) -> tuple[str, ...]:
+    """Return the skin classes on which white cast counts: those of the brief, else all."""
+    return (brief.skin_classes if brief else ()) or SKIN_CLASSES

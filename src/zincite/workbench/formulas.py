@@ -9,7 +9,7 @@ from zincite.evaluation.predicting import predict_formula
 from zincite.evaluation.prediction import Prediction
 from zincite.evaluation.regulation import MarketAssessment, assess_market
 from zincite.evaluation.tint import TintProposal, solve_tint
-from zincite.formula.brief import SKIN_CLASSES
+from zincite.formula.brief import skins_asked
 from zincite.formula.formula import Formula
 from zincite.formula.reading import load_formula
 from zincite.learning.posterior import LabPosterior
@@ -151,6 +151,5 @@ def tint(
     limit_percent : float
         Largest sum of iron oxides. [%]
     """
-    brief = formula.brief
-    names = skin_classes or (brief.skin_classes if brief else ()) or SKIN_CLASSES
+    names = skin_classes or skins_asked(formula.brief)
     return solve_tint(formula, names, limit_percent=limit_percent)

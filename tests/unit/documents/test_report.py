@@ -15,6 +15,7 @@ from zincite.evaluation.estimate import Estimate
 from zincite.evaluation.prediction import CAUTIONS
 from zincite.evaluation.regulation.verdict import MarketAssessment, Requirement
 from zincite.interfaces.documents import comparison_html, report_html
+from zincite.interfaces.documents.judged import key_numbers
 
 DAY = datetime.date(2026, 11, 25)
 _VOID = {"meta", "link", "br", "img", "input", "hr"}
@@ -262,3 +263,19 @@ def test_a_dark_tint_is_not_called_a_white_cast(prediction):
     shown = words(report_html(replace(prediction, white_cast=cast, brief=())))
     assert "darkening dE00, worst" in shown
     assert "white cast dE00, worst" not in shown
+
+
+def test_the_skin_beside_the_verdict_is_one_the_brief_asks_for(prediction):
+    asked = prediction.formula.brief.skin_classes
+    shows = {name: cast.delta_e00.median for name, cast in prediction.white_cast.items()}
+    most = max(asked, key=lambda name: shows[name])
+    pale = {
+        name: replace(cast, delta_e00=replace(cast.delta_e00, median=99.0))
+        if name == "very light"
+        else cast
+        for name, cast in prediction.white_cast.items()
+    }
+    assert "very light" not in asked
+    assert f"on {most} skin" in key_numbers(replace(prediction, white_cast=pale))
+    nobody = replace(prediction, white_cast=pale, formula=replace(prediction.formula, brief=None))
+    assert "on very light skin" in key_numbers(nobody)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from zincite.evaluation.prediction import Prediction, WhiteCast
-from zincite.formula.brief import SKIN_CLASSES
+from zincite.formula.brief import SKIN_CLASSES, skins_asked
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.numbers import found_text
 from zincite.physics.colour import hex_from_srgb, srgb_from_lab
@@ -16,11 +16,12 @@ _WIDTH, _PATCH = 170.0, 92.0
 
 
 def worst_class(prediction: Prediction) -> str:
-    """Return the skin class on which the film shows most, "" where none is known."""
+    """Return the skin class asked for on which the film shows most, "" where none is known."""
+    asked = skins_asked(prediction.formula.brief)
     known = {
         name: cast.delta_e00.median
         for name, cast in prediction.white_cast.items()
-        if np.isfinite(cast.delta_e00.median)
+        if name in asked and np.isfinite(cast.delta_e00.median)
     }
     return max(known, key=lambda name: known[name]) if known else ""
 
