@@ -16,7 +16,7 @@ from zincite.formula.material import (
     IndexModel,
     Material,
 )
-from zincite.formula.process import ProcessStep
+from zincite.formula.process import DEVICES, SETTINGS, ProcessStep, device_key
 from zincite.sources import Evidence, Sourced
 
 __all__ = [
@@ -120,9 +120,14 @@ def blends(draw: st.DrawFn, key: str = "own-blend") -> Material:
 
 @st.composite
 def process_steps(draw: st.DrawFn) -> ProcessStep:
-    """Return steps with positive settings."""
-    keys = st.sampled_from(("tip_speed_m_s", "minutes", "temperature_C", "gap_um"))
-    return ProcessStep(draw(_words), draw(st.dictionaries(keys, st.floats(0, 100), max_size=3)))
+    """Return a step on any device with settings in their ranges."""
+    settings = {
+        key: draw(st.floats(low, high))
+        for key, (low, high, _) in SETTINGS.items()
+        if draw(st.booleans())
+    }
+    device = draw(st.one_of(st.sampled_from(DEVICES), _words.map(device_key)))
+    return ProcessStep(device, settings, note=draw(_words))
 
 
 @st.composite

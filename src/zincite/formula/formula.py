@@ -83,7 +83,9 @@ class Formula:
     brief : Brief or None
         What the formula is to reach.
     process : tuple of ProcessStep
-        Steps that set the dispersion state.
+        Steps in order; they set the dispersion state.
+    process_batch_kg : float or None
+        Batch size that the steps' settings were written for. [kg]
     prices_per_kg : dict of str to Sourced
         Prices of this file, by material id, in `currency`.
     path : Path or None
@@ -103,6 +105,7 @@ class Formula:
     materials: dict[str, Material]
     brief: Brief | None = None
     process: tuple[ProcessStep, ...] = ()
+    process_batch_kg: float | None = None
     prices_per_kg: dict[str, Sourced] = field(default_factory=dict)
     currency: str = "EUR"
     path: Path | None = None

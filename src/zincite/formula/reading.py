@@ -19,14 +19,12 @@ from zincite.formula.phase_reading import (
     read_phases,
     used_cards,
 )
-from zincite.formula.process import ProcessStep
+from zincite.formula.process_reading import read_process
 from zincite.formula.values import (
     check_keys,
-    number,
     optional_number,
     optional_text,
     sourced,
-    tables,
     text,
 )
 from zincite.sources import Sourced
@@ -99,6 +97,7 @@ def _read_formula(document: Document, cards: str | Path | None) -> Formula:
     known = KnownCards(own, read_cards(cards) if cards is not None else {})
     phases = read_phases(document, known)
     prices, currency = _prices(document, known)
+    steps, batch_kg = read_process(document, phases)
     code = optional_text(head, "code", spot, document.path.stem if document.path else "unnamed")
     try:
         return Formula(
@@ -108,7 +107,8 @@ def _read_formula(document: Document, cards: str | Path | None) -> Formula:
             phases=phases,
             materials=used_cards(phases, known, place),
             brief=_brief(document, head, spot),
-            process=_process(document),
+            process=steps,
+            process_batch_kg=batch_kg,
             prices_per_kg=prices,
             currency=currency,
             path=document.path,
@@ -143,26 +143,6 @@ def _brief(document: Document, head: dict[str, Any], spot: Place) -> Brief | Non
     if document.path is None:
         spot.fail("names a brief file, expected an inline [brief] here", key="brief")
     return load_brief(document.path.parent / name)
-
-
-def _process(document: Document) -> tuple[ProcessStep, ...]:
-    if "process" not in document.data:
-        return ()
-    table, place = _table(document, "process")
-    check_keys(table, ("step",), place)
-    steps = []
-    for index, entry in enumerate(tables(table.get("step", []), "process.step", place)):
-        spot = document.top().inside(f"process step {index + 1}").at("process.step", index)
-        if "device" not in entry:
-            spot.fail('has no device, expected such as device = "rotor-stator"')
-        settings = {
-            key: number(value, key, spot) for key, value in entry.items() if key != "device"
-        }
-        for key, value in settings.items():
-            if value < 0 and not key.endswith("_C"):
-                spot.fail(f"{key} is {value:g}, expected a number of 0 or more", key=key)
-        steps.append(ProcessStep(text(entry["device"], "device", spot), settings))
-    return tuple(steps)
 
 
 def _prices(document: Document, known: KnownCards) -> tuple[dict[str, Sourced], str]:

@@ -48,9 +48,15 @@ def formula_text(formula: Formula) -> str:
                 f"  material = {_text(item.material)}",
                 f"  percent = {share}",
             ]
+    if formula.process_batch_kg is not None:
+        lines += ["", "[process]", f"batch_kg = {_number(formula.process_batch_kg)}"]
     for step in formula.process:
         lines += ["", "[[process.step]]", f"device = {_text(step.device)}"]
-        lines += [f"{_text(key)} = {_number(value)}" for key, value in step.settings.items()]
+        if step.phases:
+            lines.append(f"phases = [{', '.join(_text(name) for name in step.phases)}]")
+        if step.note:
+            lines.append(f"note = {_text(step.note)}")
+        lines += [f"{key} = {_number(value)}" for key, value in step.settings.items()]
     if formula.prices_per_kg or formula.currency != "EUR":
         lines += ["", "[prices]", f"currency = {_text(formula.currency)}"]
         prices = formula.prices_per_kg.items()

@@ -300,7 +300,7 @@ BAD: dict[str, tuple[str, type[InputError], str]] = {
     "line break in a key": (
         GOOD + '[[process.step]]\ndevice = "x"\n"a\\nb" = true\n',
         InputError,
-        r"a b is true, expected a number",
+        r"unknown key 'a.*b', expected one of",
     ),
     "endless name": (
         swap('name = "A"', f'name = "{"A" * 5000}"'),
@@ -390,3 +390,30 @@ def test_many_duplicates_add_up() -> None:
         '  material = "polyglyceryl-3-diisostearate"\n  percent = 2',
     )
     assert parse_formula(text).percent_by_material()["polyglyceryl-3-diisostearate"] == 4
+
+
+STEP = GOOD + '[[process.step]]\ndevice = "Three-roll mill"\n'
+
+
+def test_process_steps_add_phases_and_name_the_device_as_the_models_do() -> None:
+    formula = parse_formula(
+        GOOD
+        + '[process]\nbatch_kg = 1\n[[process.step]]\ndevice = "Three-roll mill"\nphases = ["A"]\n'
+    )
+    assert formula.process_batch_kg == 1
+    assert formula.process[0].device == "three-roll-mill"
+    assert formula.process[0].phases == ("A",)
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ('phases = ["Z"]', r"process step 1: adds phase 'Z', expected one of the formula's"),
+        ('phases = ["A", "A"]', r"adds phase 'A' a second time, expected each phase once"),
+        ("tip_speed = 5", r"unknown key 'tip_speed', expected 'tip_speed_m_s'"),
+        ("tip_speed_m_s = 200", r"tip_speed_m_s is 200, expected a number from 0 to 100"),
+    ],
+)
+def test_impossible_step_gives_one_sentence(line: str, message: str) -> None:
+    with pytest.raises(InputError, match=message):
+        parse_formula(f"{STEP}{line}\n")

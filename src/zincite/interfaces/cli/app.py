@@ -16,6 +16,7 @@ from zincite.interfaces.cli.compare import compare
 from zincite.interfaces.cli.demo import demo
 from zincite.interfaces.cli.failures import BROKEN_PIPE, STOPPED, close_output, report
 from zincite.interfaces.cli.learn import learn
+from zincite.interfaces.cli.making import making
 from zincite.interfaces.cli.materials import materials
 from zincite.interfaces.cli.predict import predict
 from zincite.interfaces.cli.tint import tint
@@ -82,5 +83,5 @@ def application(ctx: click.Context) -> None:
         click.echo(ctx.get_help())
 
 
-for _command in (predict, check, compare, tint, learn, assay, materials, demo):
+for _command in (predict, check, compare, tint, learn, assay, making, materials, demo):
     application.add_command(_command)

@@ -7,9 +7,10 @@ from typing import Any
 
 from rich.text import Text
 
+from zincite.interfaces.cli.sheet_view import show_numbers, show_tables
 from zincite.interfaces.cli.terminal import Screen, assumed, clean, verdict
-from zincite.interfaces.documents.assay import Sheet, sheet_of
-from zincite.interfaces.documents.assay.sheet import prediction_table
+from zincite.interfaces.documents.assay import sheet_of
+from zincite.interfaces.documents.assay.against import prediction_table
 from zincite.workbench.assay.overlay import Overlay
 from zincite.workbench.assay.report import CAUTIONS, AssayReport, FileRead, Lines
 
@@ -37,10 +38,8 @@ def show_assay(screen: Screen, report: AssayReport[Any, Any]) -> None:
         screen.items(sheet.reasons)
     if report.overlay is not None:
         _show_overlay(screen, report.overlay)
-    _show_numbers(screen, sheet)
-    for table in sheet.tables:
-        screen.heading(table.heading, table.about)
-        screen.table(table.columns, table.rows, widths=table.widths)
+    show_numbers(screen, sheet)
+    show_tables(screen, sheet)
     for lines in report.lines:
         _show_lines(screen, lines)
     _show_files(screen, report.files)
@@ -52,18 +51,6 @@ def show_assay(screen: Screen, report: AssayReport[Any, Any]) -> None:
         screen.items(assumed(mark) for mark in report.result.marks)
     screen.heading("Before you rely on this")
     screen.items(CAUTIONS)
-
-
-def _show_numbers(screen: Screen, sheet: Sheet) -> None:
-    if not sheet.numbers:
-        return
-    screen.heading("Numbers")
-    screen.table(
-        (("", "left"), ("", "right"), ("", "left")),
-        [(number.name, number.shown, number.beside) for number in sheet.numbers],
-        widths=(29, 15, 52),
-        header=False,
-    )
 
 
 def _show_overlay(screen: Screen, overlay: Overlay) -> None:

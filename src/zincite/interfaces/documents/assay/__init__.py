@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib import import_module
 from typing import Any
 
-from zincite.interfaces.documents.assay.sheet import Number, Sheet, SheetTable
+from zincite.interfaces.documents.sheet import Number, Sheet, SheetTable
 from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["Number", "Sheet", "SheetTable", "sheet_of"]

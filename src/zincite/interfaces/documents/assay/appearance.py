@@ -6,8 +6,8 @@ from zincite.evaluation.assay.colour import Change, ColourTest
 from zincite.evaluation.assay.contrast import ContrastRatio
 from zincite.evaluation.assay.reading import ColourFile
 from zincite.evaluation.assay.reading.contrast import ContrastFile
-from zincite.interfaces.documents.assay.sheet import Number, Sheet, SheetTable, interval, value
 from zincite.interfaces.documents.numbers import number_text, percent_text, signed_text
+from zincite.interfaces.documents.sheet import Number, Sheet, SheetTable, interval, value
 from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["colour_sheet", "contrast_sheet"]

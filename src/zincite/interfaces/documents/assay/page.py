@@ -8,8 +8,8 @@ from typing import Any
 from markupsafe import Markup
 
 from zincite.interfaces.documents.assay import sheet_of
+from zincite.interfaces.documents.assay.against import prediction_table
 from zincite.interfaces.documents.assay.pictures import pictures_of
-from zincite.interfaces.documents.assay.sheet import prediction_table
 from zincite.interfaces.documents.environment import environment
 from zincite.interfaces.documents.rows import versions
 from zincite.workbench.assay.report import CAUTIONS, AssayReport

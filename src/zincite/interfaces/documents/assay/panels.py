@@ -8,7 +8,8 @@ from zincite.evaluation.assay.reading.panels import PanelFile, WaterFile
 from zincite.evaluation.assay.spf_in_vivo import SpfInVivo
 from zincite.evaluation.assay.uva_in_vivo import UvaInVivo
 from zincite.evaluation.assay.water_resistance import WaterResistance
-from zincite.interfaces.documents.assay.sheet import (
+from zincite.interfaces.documents.numbers import number_text
+from zincite.interfaces.documents.sheet import (
     Number,
     Sheet,
     SheetTable,
@@ -16,7 +17,6 @@ from zincite.interfaces.documents.assay.sheet import (
     joined,
     value,
 )
-from zincite.interfaces.documents.numbers import number_text
 from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["spf_sheet", "uva_pf_sheet", "water_sheet"]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -18,21 +17,13 @@ from zincite.interfaces.documents.figures.assay_dots import (
     predicted_bar,
 )
 from zincite.interfaces.documents.numbers import number_text
+from zincite.interfaces.documents.sheet import Picture
 from zincite.workbench.assay.report import AssayReport
 
-__all__ = ["Picture", "pictures_of"]
+__all__ = ["pictures_of"]
 
 Report = AssayReport[Any, Any]
 _PA = ((2.0, "PA+"), (4.0, "PA++"), (8.0, "PA+++"), (16.0, "PA++++"))
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """A figure with its title and caption; `svg` is markup."""
-
-    title: str
-    svg: str
-    caption: str
 
 
 def pictures_of(report: Report) -> tuple[Picture, ...]:

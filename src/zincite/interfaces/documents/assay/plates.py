@@ -6,7 +6,8 @@ from zincite.evaluation.assay.broad_spectrum import BroadSpectrumUsa
 from zincite.evaluation.assay.photostability import FIGURES, Photostability
 from zincite.evaluation.assay.plate_statistics import PlateMean
 from zincite.evaluation.assay.uva_result import UvaInVitro
-from zincite.interfaces.documents.assay.sheet import (
+from zincite.interfaces.documents.numbers import number_text
+from zincite.interfaces.documents.sheet import (
     Number,
     Sheet,
     SheetTable,
@@ -14,7 +15,6 @@ from zincite.interfaces.documents.assay.sheet import (
     joined,
     value,
 )
-from zincite.interfaces.documents.numbers import number_text
 from zincite.workbench.assay.plate_readings import PlateReadings
 from zincite.workbench.assay.report import AssayReport
 

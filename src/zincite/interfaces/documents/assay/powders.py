@@ -7,7 +7,8 @@ from zincite.evaluation.assay.reading import FlowFile, SizeFile
 from zincite.evaluation.assay.reading.screening import ScreeningFile
 from zincite.evaluation.assay.screening import GradeScreening
 from zincite.evaluation.assay.sizes import SizeEvaluation
-from zincite.interfaces.documents.assay.sheet import (
+from zincite.interfaces.documents.numbers import number_text, percent_text, signed_text
+from zincite.interfaces.documents.sheet import (
     Number,
     Sheet,
     SheetTable,
@@ -15,7 +16,6 @@ from zincite.interfaces.documents.assay.sheet import (
     joined,
     value,
 )
-from zincite.interfaces.documents.numbers import number_text, percent_text, signed_text
 from zincite.statistics.multiple import Difference
 from zincite.workbench.assay.report import AssayReport
 

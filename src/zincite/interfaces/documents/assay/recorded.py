@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from zincite.evaluation.assay.reading.reported import ReportedFile
 from zincite.evaluation.assay.reported import DOUBLE_PLATE, ReportedResult
-from zincite.interfaces.documents.assay.sheet import (
+from zincite.interfaces.documents.numbers import number_text
+from zincite.interfaces.documents.sheet import (
     Number,
     Sheet,
     SheetTable,
@@ -12,7 +13,6 @@ from zincite.interfaces.documents.assay.sheet import (
     joined,
     value,
 )
-from zincite.interfaces.documents.numbers import number_text
 from zincite.workbench.assay.report import AssayReport
 
 __all__ = ["FIGURE_NAMES", "reported_sheet"]

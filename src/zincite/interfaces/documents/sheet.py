@@ -1,22 +1,13 @@
-"""What terminal and page show of an evaluated test: decision, numbers, then detail."""
+"""What terminal and page show of a result: decision, numbers, then detail."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from zincite.interfaces.documents.numbers import (
-    NOT_KNOWN,
-    decimals_for,
-    decimals_of,
-    found_text,
-    number_text,
-    percent_text,
-    with_unit,
-)
-from zincite.workbench.assay.overlay import Comparison, Overlay
+from zincite.interfaces.documents.numbers import NOT_KNOWN, number_text, with_unit
 
-__all__ = ["Number", "Sheet", "SheetTable", "interval", "joined", "prediction_table", "value"]
+__all__ = ["Number", "Picture", "Sheet", "SheetTable", "interval", "joined", "value"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +51,12 @@ class SheetTable:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A test as shown.
+    """A result as shown.
 
     Attributes
     ----------
     title, method : str
-        Name of the test; standard and edition.
+        What was evaluated; standard and edition or the method.
     verdict : str
         "passes", "short", "fails" or "unknown": which mark stands before the headline.
     headline, sentence : str
@@ -88,6 +79,15 @@ class Sheet:
     notes: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A figure with its title and caption; `svg` is markup."""
+
+    title: str
+    svg: str
+    caption: str
+
+
 def value(found: float | None, unit: str = "", *, decimals: int | None = None) -> str:
     """Return a number with its unit, in words where there is none."""
     if found is None:
@@ -108,47 +108,3 @@ def interval(
 def joined(parts: Sequence[str], sign: str = "; ") -> str:
     """Return the parts that say something in one line."""
     return sign.join(part for part in parts if part)
-
-
-def _lies(item: Comparison) -> str:
-    if item.inside:
-        return "inside"
-    return "above" if item.measured > item.predicted.median else "below"
-
-
-def _measured(item: Comparison) -> str:
-    """Return the measured value as finely as the prediction, at least with three digits."""
-    places = max(decimals_for(item.predicted) or 0, decimals_of(item.measured))
-    return with_unit(number_text(item.measured, decimals=places), item.predicted.unit)
-
-
-def prediction_table(overlay: Overlay) -> SheetTable:
-    """Return measured figures beside their prediction.
-
-    Parameters
-    ----------
-    overlay : Overlay
-        With at least one comparison.
-    """
-    rows = tuple(
-        (
-            item.label,
-            _measured(item),
-            found_text(item.predicted),
-            _lies(item),
-            percent_text(item.quantile),
-            "" if item.crps is None else number_text(item.crps),
-        )
-        for item in overlay.comparisons
-    )
-    columns = (
-        ("", "left"),
-        ("measured", "right"),
-        ("predicted (90 % interval)", "left"),
-        ("it lies", "left"),
-        ("quantile", "right"),
-        ("CRPS", "right"),
-    )
-    return SheetTable(
-        "Against the prediction", columns, rows, overlay.formula, widths=(26, 12, 26, 7, 10, 9)
-    )
