@@ -6,6 +6,7 @@ Volume decides what a dose is worth: a panel applies mass, the film is a thickne
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from zincite.errors import OutOfRangeError
@@ -20,8 +21,10 @@ __all__ = [
     "LINSEED_OIL_DENSITY_G_ML",
     "PigmentVolume",
     "cpvc_from_oil_absorption",
+    "cpvc_of_powders",
     "density_g_ml",
     "dose_uL_cm2",
+    "is_powder",
     "pigment_volume",
 ]
 
@@ -176,7 +179,41 @@ def cpvc_from_oil_absorption(oil_absorption_g_100g: float, density: float) -> fl
     return 1.0 / (1.0 + oil_absorption_g_100g * density / (100.0 * LINSEED_OIL_DENSITY_G_ML))
 
 
-def _is_powder(material: Material) -> bool:
+def cpvc_of_powders(powders: Iterable[tuple[float, float, float]]) -> float | None:
+    """Return the critical pigment volume concentration of several powders together. [-]
+
+    Parameters
+    ----------
+    powders : iterable of (float, float, float)
+        Mass [g], volume [mL] and oil absorption [g/100 g] of each.
+
+    Returns
+    -------
+    float or None
+        None where the powders have no volume.
+
+    Notes
+    -----
+    CPVC = V / (V + sum of m OA / (100 rho_oil)): the oils that the powders take up add.
+
+    References
+    ----------
+    Trade relation R01 (sources S24, S25).
+
+    Examples
+    --------
+    >>> round(cpvc_of_powders([(5.606, 1.0, 18.5)]), 2)
+    0.47
+    """
+    known = list(powders)
+    volume = math.fsum(v for _, v, _ in known)
+    if volume <= 0:
+        return None
+    taken = math.fsum(m * oil for m, _, oil in known) / (100.0 * LINSEED_OIL_DENSITY_G_ML)
+    return volume / (volume + taken)
+
+
+def is_powder(material: Material) -> bool:
     """Return whether a leaf stays a particle in the film: a pigment or a filler."""
     return (
         material.grade is not None
@@ -225,7 +262,7 @@ def pigment_volume(formula: Formula) -> PigmentVolume:
             f"formula {formula.code!r} leaves no film, expected something that is not volatile"
         )
     pigment = math.fsum(v for m, _, v in kept if m.grade is not None)
-    powders = [(m, share, v) for m, share, v in kept if _is_powder(m)]
+    powders = [(m, share, v) for m, share, v in kept if is_powder(m)]
     mass = math.fsum(share for _, share, _ in kept)
     return PigmentVolume(
         product_share=pigment / whole,
@@ -242,13 +279,8 @@ def pigment_volume(formula: Formula) -> PigmentVolume:
 
 def _cpvc(powders: list[tuple[Material, float, float]]) -> float | None:
     """Return the critical concentration of several powders, None without any oil absorption."""
-    known = [
-        (share, oil, v)
+    return cpvc_of_powders(
+        (share, v, oil)
         for m, share, v in powders
         if (oil := m.property_value("oil_absorption_g_100g")) is not None
-    ]
-    volume = math.fsum(v for _, _, v in known)
-    if volume <= 0:
-        return None
-    taken = math.fsum(m * oil for m, oil, _ in known) / (100.0 * LINSEED_OIL_DENSITY_G_ML)
-    return volume / (volume + taken)
+    )

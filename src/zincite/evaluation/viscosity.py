@@ -15,8 +15,15 @@ from zincite.formula.formula import Formula
 from zincite.formula.material import Material
 from zincite.formula.substances import leaves
 from zincite.physics.rheology import krieger_dougherty, log_mixed_viscosity
+from zincite.sources import Sourced
 
-__all__ = ["STRUCTURE_FACTOR", "STRUCTURE_LOG_SIGMA", "viscosity_mPas"]
+__all__ = [
+    "SOLID_FUNCTIONS",
+    "STRUCTURE_FACTOR",
+    "STRUCTURE_LOG_SIGMA",
+    "oil_viscosity_mPas",
+    "viscosity_mPas",
+]
 
 STRUCTURE_FACTOR = 18.0
 """What waxes, emulsifier and the slow shear of a spindle add to drops and pigment in plain oil.
@@ -30,15 +37,17 @@ STRUCTURE_LOG_SIGMA = 1.0
 _DROP_PACKING = 0.79  # between 0.74 and 0.84 of trade relation R14
 _PIGMENT_PACKING = 0.58  # dispersed particles, trade relation R07, from memory
 _OIL_MPAS, _EMULSIFIER_MPAS = 15.0, 1000.0  # where a card has none, assumed
-_SOLID = {"wax", "structurant", "oil-phase gellant", "oil gellant"}
+SOLID_FUNCTIONS = {"wax", "structurant", "oil-phase gellant", "oil gellant"}
+"""Functions of cards that thicken by crystals or a network: no part of the liquid blend."""
 
 
-def _oil_viscosity(material: Material) -> float:
-    own = material.property_value("viscosity_mPas")
+def oil_viscosity_mPas(material: Material) -> Sourced:  # noqa: N802
+    """Return the viscosity of a liquid: the card's, else an assumed one of its kind. [mPa s]"""
+    own = material.properties.get("viscosity_mPas")
     if own is not None:
         return own
     thick = any("emulsifier" in f or "dispers" in f for f in material.functions)
-    return _EMULSIFIER_MPAS if thick else _OIL_MPAS
+    return Sourced(_EMULSIFIER_MPAS if thick else _OIL_MPAS, "mPa s", source="no card value")
 
 
 def viscosity_mPas(formula: Formula, draws: ModelDraws) -> Estimate | Exact:  # noqa: N802
@@ -71,8 +80,8 @@ def viscosity_mPas(formula: Formula, draws: ModelDraws) -> Estimate | Exact:  # 
             water += volume
         elif material.grade is not None or "oil_absorption_g_100g" in material.properties:
             pigment += volume
-        elif not _SOLID & set(material.functions):
-            oil.append((_oil_viscosity(material), volume))
+        elif not SOLID_FUNCTIONS & set(material.functions):
+            oil.append((oil_viscosity_mPas(material).value, volume))
     if not oil:
         return Exact(None, "mPa s", ("oil phase",))
     liquid = math.fsum(v for _, v in oil)
