@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from scipy.special import expit
 
 from zincite.evaluation.estimate import Estimate, Exact, estimate_from_draws
@@ -21,7 +24,10 @@ __all__ = [
     "SOLID_FUNCTIONS",
     "STRUCTURE_FACTOR",
     "STRUCTURE_LOG_SIGMA",
+    "FlowVolumes",
+    "flow_volumes",
     "oil_viscosity_mPas",
+    "structureless_mPas",
     "viscosity_mPas",
 ]
 
@@ -72,28 +78,73 @@ def viscosity_mPas(formula: Formula, draws: ModelDraws) -> Estimate | Exact:  # 
     """
     if formula.emulsion != "water-in-oil":
         return Exact(None, "mPa s", (f"no viscosity model for {formula.emulsion}",))
+    volumes = flow_volumes(leaves(formula), formula.materials)
+    if not volumes.oil:
+        return Exact(None, "mPa s", ("oil phase",))
+    plain = structureless_mPas(volumes, expit(draws.aggregate_logit))
+    structured = plain * STRUCTURE_FACTOR * np.exp(STRUCTURE_LOG_SIGMA * draws.viscosity)
+    return estimate_from_draws(structured, unit="mPa s", assumed=True)
+
+
+@dataclass(frozen=True, slots=True)
+class FlowVolumes:
+    """What flows, by volume in any one scale.
+
+    Attributes
+    ----------
+    water, pigment : float
+        Of the water phase and of the powders.
+    oil : tuple of (float, float)
+        Viscosity [mPa s] and volume of each liquid of the oil phase, waxes and gellants left out.
+    """
+
+    water: float
+    pigment: float
+    oil: tuple[tuple[float, float], ...]
+
+
+def flow_volumes(
+    parts: Iterable[tuple[Material, float]], materials: Mapping[str, Material]
+) -> FlowVolumes:
+    """Return the volumes of leaf materials and their masses, per mass of 100."""
     oil: list[tuple[float, float]] = []
     water = pigment = 0.0
-    for material, percent in leaves(formula):
-        volume = percent / density_g_ml_of(material, formula.materials).value
+    for material, percent in parts:
+        volume = percent / density_g_ml_of(material, materials).value
         if material.phase == "water":
             water += volume
         elif material.grade is not None or "oil_absorption_g_100g" in material.properties:
             pigment += volume
         elif not SOLID_FUNCTIONS & set(material.functions):
             oil.append((oil_viscosity_mPas(material).value, volume))
-    if not oil:
-        return Exact(None, "mPa s", ("oil phase",))
-    liquid = math.fsum(v for _, v in oil)
-    blend = log_mixed_viscosity([eta for eta, _ in oil], [v for _, v in oil])
-    share = expit(draws.aggregate_logit)
-    swollen = pigment * (1 + share * (1 / AGGREGATE_SOLID_FRACTION - 1))
+    return FlowVolumes(water, pigment, tuple(oil))
+
+
+def structureless_mPas(  # noqa: N802
+    volumes: FlowVolumes, aggregate_share: ArrayLike
+) -> NDArray[np.float64]:
+    """Return the viscosity of pigment and drops in plain oil, under shear that undoes structure.
+
+    Parameters
+    ----------
+    volumes : FlowVolumes
+        With some oil.
+    aggregate_share : array_like
+        Mass share of the pigment in aggregates, which hold oil still. [-]
+
+    Returns
+    -------
+    ndarray
+        eta_oil KD(pigment) KD(drops), the fractions kept below their packing. [mPa s]
+    """
+    liquid = math.fsum(v for _, v in volumes.oil)
+    blend = log_mixed_viscosity([eta for eta, _ in volumes.oil], [v for _, v in volumes.oil])
+    water, pigment = volumes.water, volumes.pigment
+    swollen = pigment * (1 + np.asarray(aggregate_share) * (1 / AGGREGATE_SOLID_FRACTION - 1))
     in_oil = np.minimum(swollen / (pigment + liquid), _PIGMENT_PACKING * 0.98)
     drops = min(water / (water + pigment + liquid), _DROP_PACKING * 0.98)
-    plain = (
+    return np.asarray(
         blend
         * krieger_dougherty(in_oil, _PIGMENT_PACKING)
         * krieger_dougherty(drops, _DROP_PACKING)
     )
-    structured = plain * STRUCTURE_FACTOR * np.exp(STRUCTURE_LOG_SIGMA * draws.viscosity)
-    return estimate_from_draws(structured, unit="mPa s", assumed=True)

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from zincite.formula.defaults import density_g_ml_of
 from zincite.formula.formula import Formula, Phase
+from zincite.formula.material import Material
 from zincite.formula.process import ProcessStep
 from zincite.formula.substances import leaves_of
 
-__all__ = ["StepContents", "step_contents"]
+__all__ = ["StepContents", "leaves_in", "step_contents"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,16 @@ def step_contents(formula: Formula) -> tuple[StepContents, ...]:
     return tuple(found)
 
 
+def leaves_in(formula: Formula, phases: Iterable[Phase]) -> tuple[tuple[Material, float], ...]:
+    """Return the leaf materials of phases with their share of the formula, as weighed. [%]"""
+    return tuple(
+        (leaf, ingredient.percent * fraction)
+        for phase in phases
+        for ingredient in phase.ingredients
+        for leaf, fraction in leaves_of(formula.materials[ingredient.material], formula.materials)
+    )
+
+
 _MILLS = ("three-roll-mill", "bead-mill")
 
 
@@ -110,17 +122,13 @@ def _contents(
     added: tuple[str, ...],
 ) -> StepContents:
     mass = volume = pigment = pigment_volume = 0.0
-    for phase in phases:
-        for ingredient in phase.ingredients:
-            card = formula.materials[ingredient.material]
-            for leaf, fraction in leaves_of(card, formula.materials):
-                share = ingredient.percent * fraction
-                taken = share / density_g_ml_of(leaf, formula.materials).value
-                mass += share
-                volume += taken
-                if leaf.grade is not None:
-                    pigment += share
-                    pigment_volume += taken
+    for leaf, share in leaves_in(formula, phases):
+        taken = share / density_g_ml_of(leaf, formula.materials).value
+        mass += share
+        volume += taken
+        if leaf.grade is not None:
+            pigment += share
+            pigment_volume += taken
     return StepContents(
         number,
         step,
