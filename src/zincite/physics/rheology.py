@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from zincite.errors import OutOfRangeError
 
-__all__ = ["krieger_dougherty", "log_mixed_viscosity"]
+__all__ = ["krieger_dougherty", "krieger_dougherty_volume_fraction", "log_mixed_viscosity"]
 
 Array = NDArray[np.float64]
 
@@ -85,3 +85,41 @@ def log_mixed_viscosity(viscosity_mPas: ArrayLike, share: ArrayLike) -> float:
     if not x.sum() > 0:
         raise OutOfRangeError("shares of the oils are all 0, expected some above 0")
     return float(np.exp(np.sum(x * np.log(eta)) / x.sum()))
+
+
+def krieger_dougherty_volume_fraction(
+    relative_viscosity: ArrayLike, packing: ArrayLike, intrinsic: ArrayLike = 2.5
+) -> Array:
+    """Return the volume fraction at which a suspension has a relative viscosity.
+
+    Parameters
+    ----------
+    relative_viscosity : array_like
+        1 or more. [-]
+    packing : array_like
+        Volume fraction at which it no longer flows. [-]
+    intrinsic : array_like
+        Intrinsic viscosity, 2.5 for spheres. [-]
+
+    Returns
+    -------
+    ndarray
+        phi_m (1 - eta_r^(-1/([eta] phi_m))), the inverse of `krieger_dougherty`. [-]
+
+    Raises
+    ------
+    OutOfRangeError
+        If a relative viscosity is below 1 or a packing is not in 0..1.
+
+    References
+    ----------
+    Trade relation R07.
+    """
+    relative = np.asarray(relative_viscosity, dtype=float)
+    limit = np.asarray(packing, dtype=float)
+    if np.any(~(relative >= 1)):
+        raise OutOfRangeError(f"relative viscosity is {relative.min():g}, expected 1 or more")
+    if np.any(~((limit > 0) & (limit <= 1))):
+        raise OutOfRangeError(f"packing is {limit.min():g}, expected above 0 to 1")
+    exponent = -1.0 / (np.asarray(intrinsic, dtype=float) * limit)
+    return np.asarray(limit * (1 - relative**exponent))
