@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from zincite.evaluation.density import is_powder
 from zincite.formula.defaults import density_g_ml_of
 from zincite.formula.formula import Formula, Phase
 from zincite.formula.material import Material
@@ -72,7 +73,8 @@ def step_contents(formula: Formula) -> tuple[StepContents, ...]:
     device works where such devices are used: mills on the pigment phases (the whole formula if it
     has none of that kind), everything else on the pigment phases until a step has no pigment left
     to wait for; so a formula that says nothing gets its pigment phases in the first step and the
-    rest in the last, or all at once where there is a single step that is no mill.
+    rest in the last, or all at once where there is a single step that is no mill. Pigment phases
+    that are mostly powder take the oil phases with them.
     """
     stated = any(step.phases for step in formula.process)
     plan = [step.phases for step in formula.process] if stated else _usual(formula)
@@ -107,11 +109,24 @@ def _usual(formula: Formula) -> list[tuple[str, ...]]:
     mills_alone = all(step.device in _MILLS for step in steps)
     if not pigment or (len(steps) == 1 and not mills_alone):
         return [all_names, *([()] * (len(steps) - 1))]
+    oil = tuple(p.name for p in formula.phases if p.kind in ("pigment", "oil"))
+    # powders without the liquid to take them up wait for it
+    pigment = next((names for names in (pigment, oil) if _flows(formula, names)), all_names)
     rest = tuple(name for name in all_names if name not in pigment)
     plan: list[tuple[str, ...]] = [pigment, *([()] * (len(steps) - 1))]
     if not mills_alone:
         plan[-1] = rest
     return plan
+
+
+def _flows(formula: Formula, names: tuple[str, ...]) -> bool:
+    """Return whether phases hold at least as much liquid as powder, by volume."""
+    powder = whole = 0.0
+    for leaf, share in leaves_in(formula, (p for p in formula.phases if p.name in names)):
+        volume = share / density_g_ml_of(leaf, formula.materials).value
+        whole += volume
+        powder += volume if is_powder(leaf) else 0.0
+    return powder <= whole / 2
 
 
 def _contents(
