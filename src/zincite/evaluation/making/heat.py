@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from zincite.data.plant_defaults import plant_default, specific_heats
+from zincite.evaluation.making.steps import leaves_in
 from zincite.formula.formula import Formula, Phase
 from zincite.formula.material import Material
-from zincite.formula.substances import leaves_of
 from zincite.physics.heat import heat_MJ, mixing_temperature_C
 
 __all__ = [
@@ -117,17 +117,13 @@ def heat_capacity(formula: Formula, phases: Iterable[Phase]) -> HeatCapacity:
     Masses times specific heats add up (ideal mixture); a coated powder is core and coating.
     """
     mass = value = low = high = assumed = 0.0
-    for phase in phases:
-        for ingredient in phase.ingredients:
-            card = formula.materials[ingredient.material]
-            for leaf, fraction in leaves_of(card, formula.materials):
-                share = ingredient.percent * fraction
-                found = _leaf(leaf)
-                mass += share
-                value += share * found[0]
-                low += share * found[1]
-                high += share * found[2]
-                assumed += share * found[0] if found[3] else 0.0
+    for leaf, share in leaves_in(formula, phases):
+        found = _leaf(leaf)
+        mass += share
+        value += share * found[0]
+        low += share * found[1]
+        high += share * found[2]
+        assumed += share * found[0] if found[3] else 0.0
     if mass == 0:
         return HeatCapacity(0.0, math.nan, math.nan, math.nan, 0.0)
     return HeatCapacity(mass, value / mass, low / mass, high / mass, assumed / value)
@@ -141,12 +137,10 @@ def goes_with_oil(formula: Formula, phase: Phase) -> bool:
     if phase.kind != "pigment":
         return phase.kind == "oil"
     water = oil = 0.0
-    for ingredient in phase.ingredients:
-        card = formula.materials[ingredient.material]
-        for leaf, fraction in leaves_of(card, formula.materials):
-            if leaf.grade is None and leaf.phase in ("water", "oil"):
-                share = ingredient.percent * fraction
-                water, oil = (water + share, oil) if leaf.phase == "water" else (water, oil + share)
+    for leaf, share in leaves_in(formula, (phase,)):
+        if leaf.grade is None:
+            water += share if leaf.phase == "water" else 0.0
+            oil += share if leaf.phase == "oil" else 0.0
     return oil >= water
 
 

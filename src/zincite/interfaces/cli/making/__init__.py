@@ -11,7 +11,7 @@ import click
 
 __all__ = ["making"]
 
-_COMMANDS: tuple[str, ...] = ()
+_COMMANDS: tuple[str, ...] = ("process",)
 
 
 class _Lazy(click.Group):
