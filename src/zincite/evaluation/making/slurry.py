@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from zincite.data.dispersing import dispersing_default
+from zincite.errors import FormulaError
 from zincite.evaluation.density import cpvc_of_powders
 from zincite.evaluation.estimate import Estimate
 from zincite.evaluation.making.powders import MillBase, Powder
@@ -46,8 +47,6 @@ class Slurry:
         Densities; the liquid is oil with dispersant. [g/mL]
     oil_mPas : float
         Viscosity of the oil without dispersant, which sits on the powder. [mPa s]
-    oil_assumed : bool
-        Whether a card's viscosity is assumed.
     cpvc, packing, flocculated, swelling : tuple of float
         Critical concentration, packing of dispersed and of flocculated particles, and volume
         with the adsorbed layer per volume without it. [-]
@@ -56,7 +55,6 @@ class Slurry:
     powder_g_ml: float
     liquid_g_ml: float
     oil_mPas: float
-    oil_assumed: bool
     cpvc: tuple[float, float, float]
     packing: tuple[float, float, float]
     flocculated: tuple[float, float, float]
@@ -132,13 +130,20 @@ def cpvc_estimate(powders: tuple[Powder, ...]) -> Estimate:
     return Estimate(middle, low, high, "", guessed > whole / 2)
 
 
-def slurry_of(formula: Formula, mill: MillBase) -> Slurry:
+def slurry_of(formula: Formula, mill: MillBase, *, oil_mPas: float | None = None) -> Slurry:
     """Return the slurry that a formula's mill base is.
 
     Parameters
     ----------
     formula : Formula
     mill : MillBase
+    oil_mPas : float, optional
+        Viscosity of the oil; mixed from the cards when left out. [mPa s]
+
+    Raises
+    ------
+    FormulaError
+        If all that is no powder is solid.
     """
     powder = math.fsum(p.percent / p.density_g_ml for p in mill.powders)
     parts = [
@@ -151,7 +156,13 @@ def slurry_of(formula: Formula, mill: MillBase) -> Slurry:
         for m, _, v in parts
         if m in oils and not SOLID_FUNCTIONS & set(m.functions)
     ]
-    blend = log_mixed_viscosity([eta.value for eta, _ in liquid], [v for _, v in liquid])
+    if oil_mPas is None:
+        if not liquid:
+            raise FormulaError(
+                f"{mill.where} of formula {formula.code!r} holds no liquid, expected an oil to "
+                "disperse in"
+            )
+        oil_mPas = log_mixed_viscosity([eta.value for eta, _ in liquid], [v for _, v in liquid])
     cpvc = _cpvc(mill.powders)
     packing = _ends(dispersing_default("packing_dispersed"))
     flocculated = _ends(dispersing_default("packing_flocculated"))
@@ -163,8 +174,7 @@ def slurry_of(formula: Formula, mill: MillBase) -> Slurry:
     return Slurry(
         powder_g_ml=mill.powder_percent / powder,
         liquid_g_ml=math.fsum(s for _, s, _ in parts) / math.fsum(v for _, _, v in parts),
-        oil_mPas=blend,
-        oil_assumed=any(eta.is_assumed for eta, _ in liquid),
+        oil_mPas=oil_mPas,
         cpvc=(cpvc[2], cpvc[1], cpvc[0]),
         packing=(packing[2], packing[1], packing[0]),
         flocculated=(flocculated[2], flocculated[1], flocculated[0]),
