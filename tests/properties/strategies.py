@@ -88,6 +88,8 @@ def grades(draw: st.DrawFn) -> Grade:
         coatings=coatings,
         aggregate_fraction=draw(sourced("", 0, 1)) if aggregated else None,
         aggregate_median_nm=draw(sourced("nm", 20, 5000)) if aggregated else None,
+        supplied_aggregate_fraction=draw(st.none() | sourced("", 0, 1)),
+        supplied_aggregate_median_nm=draw(st.none() | sourced("nm", 20, 50_000)),
         extinction_nm=(308.0, 360.0) if aggregated else (),
         extinction_L_g_cm=(14.0, 12.5) if aggregated else (),
         index_model=IndexModel(gap_eV=draw(gap)),

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import expit
 
 from zincite.data.optical_constants import oil_index
 from zincite.evaluation.density import density_g_ml, pigment_volume
+from zincite.evaluation.dispersion_state import state_weights
 from zincite.evaluation.parameters import ModelDraws
 from zincite.evaluation.particles import AGGREGATE_GSD, AGGREGATE_SOLID_FRACTION
 from zincite.evaluation.pigments import (
@@ -59,7 +60,6 @@ COARSE = np.union1d(UV_COARSE, VISIBLE_COARSE)
 """Wavelengths at which posterior draws and crowding are worked out."""
 
 _WATER_INDEX_FALLBACK = 1.45
-_LOG_NODES = np.log(np.array(AGGREGATE_NODES_NM))
 _MOST_CROWDED = 0.55
 _AGGREGATE_COHERENCE = float(np.exp(-9 * np.log(AGGREGATE_GSD) ** 2))  # <V>^2/<V^2>, lognormal
 
@@ -182,6 +182,7 @@ def build_film(
     *,
     dose_mg_cm2: float = DOSE_SKIN_MG_CM2,
     aggregate_share: float = 0.3,
+    grade_share: Mapping[str, float] | None = None,
 ) -> DriedFilm:
     """Return the dried film of a formula.
 
@@ -192,6 +193,8 @@ def build_film(
         Applied dose. [mg/cm2]
     aggregate_share : float
         Mass share in aggregates, for the crowding of aggregates only. [-]
+    grade_share : mapping of str to float, optional
+        The same of single grades, by material id, over the card's own. [-]
 
     Returns
     -------
@@ -210,6 +213,7 @@ def build_film(
         optics = grade_optics(material.grade, medium)
         own = material.grade.aggregate_fraction
         share = aggregate_share if own is None else own.value
+        share = (grade_share or {}).get(material.id, share)
         factor, shift = _crowding(optics, volume.film_share, share, medium)
         core = dose * percent / 100 * material.grade.core_mass_fraction
         pigments.append(PigmentInFilm(material, percent, core, optics, factor, shift))
@@ -223,33 +227,6 @@ def build_film(
         10 * dose_mg_cm2 / density,
         10 * dose_mg_cm2 * kept,
     )
-
-
-def _state_weights(pigment: PigmentInFilm, draws: ModelDraws) -> Array:
-    """Return the mass shares of free particles and of each aggregate node, shape (draws, 1 + n)."""
-    grade = pigment.optics.fitted or pigment.material.grade
-    logit, log_nm = draws.aggregate_logit, draws.aggregate_log_nm
-    learnt = draws.grade_logit.get(pigment.material.id)
-    if learnt is not None:
-        logit = learnt
-    elif grade is not None and grade.aggregate_fraction is not None:
-        share = grade.aggregate_fraction.value
-        # a stated share keeps the model's spread about it
-        middle = np.log(min(max(share, 1e-4), 1 - 1e-4) / (1 - min(max(share, 1e-4), 1 - 1e-4)))
-        logit = middle + (logit - np.median(logit)) * (0.5 if 0 < share < 1 else 0.0)
-    if grade is not None and grade.aggregate_median_nm is not None:
-        log_nm = np.log(grade.aggregate_median_nm.value) + 0.5 * (log_nm - np.median(log_nm))
-    lumped = expit(logit)
-    place = np.clip(
-        np.interp(log_nm, _LOG_NODES, np.arange(_LOG_NODES.size)), 0, _LOG_NODES.size - 1 - 1e-6
-    )
-    low = place.astype(int)
-    weights = np.zeros((draws.size, 1 + _LOG_NODES.size))
-    rows = np.arange(draws.size)
-    weights[:, 0] = 1 - lumped
-    weights[rows, 1 + low] += lumped * (1 - (place - low))
-    weights[rows, 2 + low] += lumped * (place - low)
-    return weights
 
 
 def optical_properties(
@@ -282,7 +259,7 @@ def optical_properties(
         mass = np.full((draws.size, 1), pigment.core_mass_g_m2)
         if mass_factor is not None:
             mass = mass * mass_factor[:, number, None]
-        weights = _state_weights(pigment, draws) * mass
+        weights = state_weights(pigment.material, pigment.optics, draws) * mass
         optics, level = pigment.optics, getattr(draws, pigment.k_name)[:, None]
         # at k as tabulated and one standard deviation higher; between, the logarithm is linear
         crowded = optics.scattering[..., places] * pigment.scattering_factor[:, places]

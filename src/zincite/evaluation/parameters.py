@@ -41,7 +41,10 @@ class ModelDraws:
         Standard normal number for the viscosity model. [-]
     grade_logit : dict of str to ndarray
         Logit of the mass share in aggregates of single grades, by material id, where a laboratory
-        has learnt it; it overrides the card and `aggregate_logit`. [-]
+        has learnt it or the process gives it; it overrides the card and `aggregate_logit`. [-]
+    grade_log_nm : dict of str to ndarray
+        Natural logarithm of the aggregates' median in nm of grades whose state the process gives;
+        it overrides the card and `aggregate_log_nm`.
     """
 
     film_shape: Array
@@ -56,6 +59,7 @@ class ModelDraws:
     residual: Array
     viscosity: Array
     grade_logit: dict[str, Array] = field(default_factory=dict)
+    grade_log_nm: dict[str, Array] = field(default_factory=dict)
 
     @property
     def size(self) -> int:
@@ -78,6 +82,7 @@ class ModelDraws:
             residual=np.array([np.median(self.residual)]),  # a laboratory's bias stays
             viscosity=zero,
             grade_logit={k: np.array([np.median(v)]) for k, v in self.grade_logit.items()},
+            grade_log_nm={k: np.array([np.median(v)]) for k, v in self.grade_log_nm.items()},
         )
 
     def first(self, count: int) -> ModelDraws:
@@ -92,10 +97,11 @@ class ModelDraws:
         return draws_from_columns(
             {name: change(getattr(self, name)) for name in PARAMETER_NAMES},
             {key: change(values) for key, values in self.grade_logit.items()},
+            {key: change(values) for key, values in self.grade_log_nm.items()},
         )
 
 
-PARAMETER_NAMES = tuple(f.name for f in fields(ModelDraws) if f.name != "grade_logit")
+PARAMETER_NAMES = tuple(f.name for f in fields(ModelDraws) if not f.name.startswith("grade_"))
 
 
 @lru_cache(maxsize=1)
@@ -110,7 +116,9 @@ def shipped_draws() -> ModelDraws:
 
 
 def draws_from_columns(
-    columns: Mapping[str, Array], grade_logit: Mapping[str, Array] | None = None
+    columns: Mapping[str, Array],
+    grade_logit: Mapping[str, Array] | None = None,
+    grade_log_nm: Mapping[str, Array] | None = None,
 ) -> ModelDraws:
     """Return draws from columns by name.
 
@@ -120,6 +128,10 @@ def draws_from_columns(
         One for each of `PARAMETER_NAMES`.
     grade_logit : mapping of str to ndarray, optional
         Of learnt grades.
+    grade_log_nm : mapping of str to ndarray, optional
+        Of grades whose state the process gives.
     """
     plain: dict[str, Any] = {name: columns[name] for name in PARAMETER_NAMES}
-    return ModelDraws(**plain, grade_logit=dict(grade_logit or {}))
+    return ModelDraws(
+        **plain, grade_logit=dict(grade_logit or {}), grade_log_nm=dict(grade_log_nm or {})
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,13 +21,12 @@ from zincite.evaluation.brief_lines import judge_brief
 from zincite.evaluation.cost import cost
 from zincite.evaluation.density import density_g_ml, pigment_volume
 from zincite.evaluation.estimate import Estimate, estimate_from_draws
-from zincite.evaluation.film import DOSE_SKIN_MG_CM2, DriedFilm, build_film, optical_properties
+from zincite.evaluation.film import DOSE_SKIN_MG_CM2, DriedFilm, build_film
 from zincite.evaluation.levers import film_levers
 from zincite.evaluation.naturality import naturality
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
-from zincite.evaluation.particles import grade_sizes
-from zincite.evaluation.pigments import SPECTRUM_NM
-from zincite.evaluation.prediction import PigmentCurve, Prediction, Spectra, WhiteCast
+from zincite.evaluation.pigment_curves import pigment_curves
+from zincite.evaluation.prediction import Prediction, Spectra, WhiteCast
 from zincite.evaluation.protection import (
     ProtectionDraws,
     film_transmittance,
@@ -39,11 +38,9 @@ from zincite.evaluation.viscosity import viscosity_mPas
 from zincite.formula.brief import SKIN_CLASSES, skins_asked
 from zincite.formula.checks import check_formula
 from zincite.formula.formula import Formula
-from zincite.formula.ingredient_list import inci_list, nano_decision
-from zincite.formula.material import Grade
+from zincite.formula.ingredient_list import inci_list
 from zincite.physics.films import gamma_height_density
 from zincite.physics.photoprotection import UV_GRID_NM, cumulative_absorbance
-from zincite.physics.sizes import volume_median_from_number
 
 __all__ = ["FilmResult", "predict_formula", "simulate_film"]
 
@@ -180,7 +177,7 @@ def predict_formula(
         ),
         levers=levers,
         spectra=_spectra(result, used.residual),
-        pigments=_pigment_curves(film, centre),
+        pigments=pigment_curves(film, centre),
         film_height=height,
         film_density=gamma_height_density(height, centre.film_shape[0]),
         dose={
@@ -252,53 +249,6 @@ def _spectra(result: FilmResult, residual: Array) -> Spectra:
         np.maximum(high, middle),
         cumulative_absorbance(middle),
     )
-
-
-def _pigment_curves(film: DriedFilm, centre: ModelDraws) -> tuple[PigmentCurve, ...]:
-    curves: list[PigmentCurve] = []
-    for pigment in film.pigments:
-        grade = pigment.material.grade
-        if grade is None:
-            continue
-        depth, _, _ = optical_properties(replace(film, pigments=(pigment,)), centre, slice(None))
-        decision = nano_decision(grade)
-        diameter, density = _size_curve(pigment.optics.fitted or grade)
-        fitted = pigment.optics.fitted
-        note = (
-            ""
-            if fitted is None
-            else f"optical size {fitted.primary_median_nm:.0f} nm fitted to the card's measured "
-            f"extinction (misfit {pigment.optics.fit_error_percent:.0f} %)"
-        )
-        curves.append(
-            PigmentCurve(
-                pigment.material.id,
-                pigment.percent,
-                diameter,
-                density,
-                SPECTRUM_NM,
-                depth[0],
-                decision.verdict,
-                100 * decision.number_fraction_below_100nm,
-                note,
-            )
-        )
-    return tuple(curves)
-
-
-def _size_curve(grade: Grade) -> tuple[Array, Array]:
-    """Return the volume density per ln d of a grade's cores, for drawing."""
-    if grade.histogram_nm:
-        nodes = grade_sizes(grade)
-        order = np.argsort(nodes.diameter_nm)
-        return nodes.diameter_nm[order], nodes.volume_weight[order]
-    median = grade.primary_median_nm
-    if grade.weighting == "number":
-        median = volume_median_from_number(median, grade.primary_gsd)
-    sigma = max(np.log(grade.primary_gsd), 0.02)
-    diameter = np.geomspace(median / 8, median * 8, 121)
-    density = np.exp(-0.5 * (np.log(diameter / median) / sigma) ** 2) / (sigma * np.sqrt(2 * np.pi))
-    return diameter, density
 
 
 def _lamps() -> tuple[str, ...]:

@@ -29,6 +29,8 @@ _GRADE_KEYS = (
     "weighting",
     "aggregate_fraction",
     "aggregate_median_nm",
+    "supplied_aggregate_fraction",
+    "supplied_aggregate_median_nm",
     "histogram",
     "extinction",
     "index",
@@ -92,6 +94,12 @@ def read_grade(value: object, outer: Place) -> Grade:
         aggregate_fraction=_optional_sourced(value, "aggregate_fraction", place, "", 0.0, 1.0),
         aggregate_median_nm=_optional_sourced(
             value, "aggregate_median_nm", place, "nm", 20.0, 50_000.0
+        ),
+        supplied_aggregate_fraction=_optional_sourced(
+            value, "supplied_aggregate_fraction", place, "", 0.0, 1.0
+        ),
+        supplied_aggregate_median_nm=_optional_sourced(
+            value, "supplied_aggregate_median_nm", place, "nm", 20.0, 50_000.0
         ),
         extinction_nm=extinction[0],
         extinction_L_g_cm=extinction[1],

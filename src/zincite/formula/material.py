@@ -119,10 +119,12 @@ class Grade:
         shipped model's distribution.
     aggregate_median_nm : Sourced or None
         Median diameter of those aggregates, by volume.
+    supplied_aggregate_fraction, supplied_aggregate_median_nm : Sourced or None
+        The same of the powder before any process; None takes assumed ones.
     extinction_nm, extinction_L_g_cm : tuple of float
         Measured decadic specific extinction of the dispersion, where known. [L/(g cm)]
     index_model : IndexModel
-        Settings of the ZnO index model.
+        Of ZnO.
     evidence, source : Evidence, str
         How the primary sizes are known.
     """
@@ -136,6 +138,8 @@ class Grade:
     coatings: tuple[Coating, ...] = ()
     aggregate_fraction: Sourced | None = None
     aggregate_median_nm: Sourced | None = None
+    supplied_aggregate_fraction: Sourced | None = None
+    supplied_aggregate_median_nm: Sourced | None = None
     extinction_nm: tuple[float, ...] = ()
     extinction_L_g_cm: tuple[float, ...] = ()
     index_model: IndexModel = field(default_factory=IndexModel)
@@ -182,16 +186,17 @@ class Grade:
         _require(
             total < 60, f"grade's coatings add up to {total:g} % of the powder, expected below 60 %"
         )
-        if self.aggregate_fraction is not None:
+        for name in ("aggregate_fraction", "supplied_aggregate_fraction"):
+            share = getattr(self, name)
             _require(
-                0 <= self.aggregate_fraction.value <= 1,
-                f"grade says aggregate_fraction = {self.aggregate_fraction.value}, expected 0 to 1",
+                share is None or 0 <= share.value <= 1,
+                f"grade says {name} = {share and share.value}, expected 0 to 1",
             )
-        if self.aggregate_median_nm is not None:
+        for name in ("aggregate_median_nm", "supplied_aggregate_median_nm"):
+            median = getattr(self, name)
             _require(
-                20 <= self.aggregate_median_nm.value <= 50_000,
-                f"grade says aggregate_median_nm = {self.aggregate_median_nm.value}, "
-                "expected 20 to 50000 nm",
+                median is None or 20 <= median.value <= 50_000,
+                f"grade says {name} = {median and median.value}, expected 20 to 50000 nm",
             )
 
     @property

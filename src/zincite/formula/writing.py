@@ -129,7 +129,12 @@ def _grade_lines(grade: Grade) -> Iterable[str]:
     yield f"  evidence = {_text(grade.evidence.value)}"
     if grade.source:
         yield f"  source = {_text(grade.source)}"
-    for key in ("aggregate_fraction", "aggregate_median_nm"):
+    for key in (
+        "aggregate_fraction",
+        "aggregate_median_nm",
+        "supplied_aggregate_fraction",
+        "supplied_aggregate_median_nm",
+    ):
         value = getattr(grade, key)
         if value is not None:
             yield f"  {key} = {_sourced(value)}"

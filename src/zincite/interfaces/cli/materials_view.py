@@ -205,7 +205,12 @@ def _grade_dict(grade: Grade) -> dict[str, object]:
         ],
         "nano": nano_decision(grade).verdict,
     }  # fmt: skip
-    for name in ("aggregate_fraction", "aggregate_median_nm"):
+    for name in (
+        "aggregate_fraction",
+        "aggregate_median_nm",
+        "supplied_aggregate_fraction",
+        "supplied_aggregate_median_nm",
+    ):
         value: Sourced | None = getattr(grade, name)
         if value is not None:
             shown[name] = _sourced_dict(value)
