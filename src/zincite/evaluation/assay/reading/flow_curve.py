@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from zincite.evaluation.assay.reading.grid import Grid, read_grid
 from zincite.evaluation.assay.reading.tables import FoundTable, find_table, number_at
 
-__all__ = ["FlowFile", "read_flow_curve"]
+__all__ = ["FlowFile", "read_flow_curve", "viscosity_unit"]
 
 _ROLES = {
     "stress": re.compile(r"stress|\btau\b|\u03c4|schubspannung|contrainte"),
@@ -162,6 +162,17 @@ def _column(table: FoundTable, role: str) -> NDArray[np.float64]:
     return np.array([number_at(table, row, role, above=0.0) for row in table.rows])
 
 
+def viscosity_unit(header: str) -> tuple[float, str] | None:
+    """Return the factor to mPa s and the unit that a header states, None where it states none.
+
+    Examples
+    --------
+    >>> viscosity_unit("viscosity (Pa s)")
+    (1000.0, 'Pa s')
+    """
+    return _unit_factor(header, _VISCOSITY_UNITS)
+
+
 def _unit_factor(
     text: str, units: tuple[tuple[re.Pattern[str], float, str], ...]
 ) -> tuple[float, str] | None:
@@ -184,7 +195,7 @@ def _viscosity(
         assert stress is not None
         return stress / rate * 1e3, ""
     values = _column(table, "viscosity")
-    found = _unit_factor(table.header_text("viscosity"), _VISCOSITY_UNITS)
+    found = viscosity_unit(table.header_text("viscosity"))
     if found is None and stress is not None:
         ratio = float(np.median(stress / rate * 1e3 / values))
         found = next(
