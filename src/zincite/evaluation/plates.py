@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from zincite.evaluation.film import build_film
+from zincite.evaluation.making.process_state import with_process
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.evaluation.protection import (
     ProtectionDraws,
@@ -77,7 +78,7 @@ def simulate_plate(
     residual of in-vivo tests is kept as the spread, since no published plate result of a mineral
     film with its grade was found.
     """
-    used = shipped_draws() if draws is None else draws
+    used = with_process(formula, shipped_draws() if draws is None else draws)
     if film_shape is None:
         film_shape = used.film_shape * PLATE_FILM_SHAPE / float(np.median(used.film_shape))
     plate = replace(used, film_shape=film_shape)

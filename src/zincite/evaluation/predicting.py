@@ -23,6 +23,8 @@ from zincite.evaluation.density import density_g_ml, pigment_volume
 from zincite.evaluation.estimate import Estimate, estimate_from_draws
 from zincite.evaluation.film import DOSE_SKIN_MG_CM2, DriedFilm, build_film
 from zincite.evaluation.levers import film_levers
+from zincite.evaluation.making.deagglomeration import Kinetics
+from zincite.evaluation.making.process_state import processed, with_process
 from zincite.evaluation.naturality import naturality
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.evaluation.pigment_curves import pigment_curves
@@ -93,11 +95,16 @@ def simulate_film(
     -------
     FilmResult
     """
+    return _simulated(formula, with_process(formula, draws), dose_mg_cm2)
+
+
+def _simulated(formula: Formula, draws: ModelDraws, dose_mg_cm2: float) -> FilmResult:
     centre = draws.centre()
     film = build_film(
         formula,
         dose_mg_cm2=dose_mg_cm2,
         aggregate_share=float(expit(centre.aggregate_logit[0])),
+        grade_share={key: float(expit(centre.grade_logit[key][0])) for key in centre.grade_log_nm},
     )
     ratio, shift = reference_ratio(film, centre), reference_shift(film, centre)
     middle = film_transmittance(film, centre, ratio=ratio)
@@ -121,6 +128,7 @@ def predict_formula(
     draws: ModelDraws | None = None,
     model: str = SHIPPED_MODEL,
     dose_mg_cm2: float = DOSE_SKIN_MG_CM2,
+    kinetics: Kinetics | None = None,
 ) -> Prediction:
     """Return a judged prediction.
 
@@ -133,13 +141,16 @@ def predict_formula(
         How the draws are called in reports.
     dose_mg_cm2 : float
         Applied dose. [mg/cm2]
+    kinetics : mapping of str to DeviceKinetics, optional
+        De-agglomeration of devices fitted to own sizes; the assumed ones when left out.
 
     Returns
     -------
     Prediction
     """
-    used = shipped_draws() if draws is None else draws
-    result = simulate_film(formula, used, dose_mg_cm2=dose_mg_cm2)
+    process = processed(formula, shipped_draws() if draws is None else draws, kinetics=kinetics)
+    used = process.draws
+    result = _simulated(formula, used, dose_mg_cm2)
     film, centre = result.film, used.centre()
     lever_skins = _brief_skins(formula)
     levers = film_levers(
@@ -188,7 +199,7 @@ def predict_formula(
         },
         lamps=_lamps(),
         findings=check_formula(formula),
-        warnings=prediction_warnings(formula, film, result, used.grade_logit),
+        warnings=prediction_warnings(formula, film, result, process),
         draws=used.size,
         model=model,
     )

@@ -11,6 +11,7 @@ from scipy.optimize import minimize
 from zincite.errors import MissingDataError, OutOfRangeError
 from zincite.evaluation.appearance import film_reflectance, reference_shift, skin_colours
 from zincite.evaluation.film import DriedFilm, build_film
+from zincite.evaluation.making.process_state import with_process
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.formula.brief import SKIN_CLASSES
 from zincite.formula.changes import with_amounts
@@ -108,11 +109,11 @@ def solve_tint(
         )
     if not 0 < limit_percent <= 20:
         raise OutOfRangeError(f"iron-oxide limit is {limit_percent:g} %, expected above 0 to 20 %")
-    centre = (shipped_draws() if draws is None else draws).centre()
     cards = _iron_cards(formula)
     names = tuple(cards)
     guess = dict.fromkeys(names, limit_percent / 6)
     tinted = with_amounts(formula, guess, cards=cards)
+    centre = with_process(tinted, shipped_draws() if draws is None else draws).centre()
     film = build_film(tinted)
     if len(film.pigments) == len(names):
         raise MissingDataError(f"formula {formula.code!r} holds no white pigment to tint")

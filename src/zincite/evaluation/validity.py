@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from zincite.evaluation.film import DriedFilm
+from zincite.evaluation.making.process_state import ProcessedDraws, StateRule
 from zincite.formula.formula import Formula
 from zincite.formula.substances import leaves
 
@@ -19,7 +19,7 @@ _WORTH_SAYING_PERCENT = 0.1
 
 
 def prediction_warnings(
-    formula: Formula, film: DriedFilm, result: FilmResult, learnt: Collection[str] = ()
+    formula: Formula, film: DriedFilm, result: FilmResult, process: ProcessedDraws
 ) -> tuple[str, ...]:
     """Return the warnings of a prediction.
 
@@ -28,8 +28,8 @@ def prediction_warnings(
     formula : Formula
     film : DriedFilm
     result : FilmResult
-    learnt : collection of str
-        Grades whose dispersion state a laboratory has learnt.
+    process : ProcessedDraws
+        Where the dispersion state of each grade comes from.
 
     Returns
     -------
@@ -54,12 +54,8 @@ def prediction_warnings(
             f"Pigment fills {100 * film.pigment_volume_fraction:.0f} % of the dried film, beyond "
             f"the {100 * _FULL_FILM:.0f} % for which crowding is modelled."
         )
-    found += _grade_warnings(film, learnt)
-    if formula.process:
-        found.append(
-            "Process steps are kept but do not change the dispersion state here; state "
-            "aggregate_fraction and aggregate_median_nm on the grade."
-        )
+    found += _state_warnings(process)
+    found += _grade_warnings(film)
     if any(p.k_name == "titanium_k" for p in film.pigments):
         found.append(
             "The absorption of rutile at 340-390 nm is known to a factor of 2; the interval holds "
@@ -73,21 +69,40 @@ def prediction_warnings(
     return tuple(found)
 
 
-def _grade_warnings(film: DriedFilm, learnt: Collection[str]) -> list[str]:
+def _state_warnings(process: ProcessedDraws) -> list[str]:
+    """Return where the dispersion states come from, one sentence a rule."""
+
+    def of(rule: StateRule) -> str:
+        return ", ".join(key for key, found in process.rules.items() if found is rule)
+
     found: list[str] = []
-    free = [
-        p.material.id
-        for p in film.pigments
-        if p.material.grade is not None
-        and p.material.grade.aggregate_fraction is None
-        and p.optics.fitted is None
-        and p.material.id not in learnt
-    ]
-    if free:
+    if free := of(StateRule.ORDINARY):
         found.append(
-            f"The dispersion state of {', '.join(free)} is assumed (ordinary processing); a "
-            "measured size curve or extinction on the card narrows the interval."
+            f"The dispersion state of {free} is assumed (ordinary processing); a measured size "
+            "curve or extinction on the card narrows the interval."
         )
+    if worked := of(StateRule.PROCESS):
+        found.append(
+            f"The dispersion state of {worked} is worked out from the process steps, with assumed "
+            "rates and limits of the devices unless own sizes were fitted (zincite making fit)."
+        )
+    if bought := of(StateRule.DISPERSION):
+        found.append(
+            f"{bought} comes in a bought dispersion: the process steps start from its state, not "
+            "from the powder."
+        )
+    if process.energies and (stated := of(StateRule.CARD)):
+        found.append(
+            f"The dispersion state of {stated} is the card's; it holds for the process steps as "
+            "written (zincite making deagglomeration says what a change does)."
+        )
+    for step in process.energies:
+        found += [said for said in step.warnings if said not in found]
+    return found
+
+
+def _grade_warnings(film: DriedFilm) -> list[str]:
+    found: list[str] = []
     assumed = [
         p.material.id
         for p in film.pigments
