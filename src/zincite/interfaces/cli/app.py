@@ -11,6 +11,7 @@ import click
 
 from zincite import __version__
 from zincite.interfaces.cli.assay import assay
+from zincite.interfaces.cli.batch import batch
 from zincite.interfaces.cli.check import check
 from zincite.interfaces.cli.compare import compare
 from zincite.interfaces.cli.demo import demo
@@ -77,11 +78,11 @@ def application(ctx: click.Context) -> None:
     label claim. Start with `zincite demo`.
 
     Exit status: 0 done, 1 done but a requirement fails (check) or a test is not
-    valid (assay), 2 bad input.
+    valid (assay) or a filled batch record lies outside its limits (batch), 2 bad input.
     """
     if ctx.invoked_subcommand is None:
         click.echo(ctx.get_help())
 
 
-for _command in (predict, check, compare, tint, learn, assay, making, materials, demo):
+for _command in (predict, check, compare, tint, learn, assay, making, batch, materials, demo):
     application.add_command(_command)
