@@ -164,6 +164,7 @@ def _state(mill: MillBase, slurry: Slurry) -> MillBaseState:
         dispersed=over_cases("dispersed"),
         flocculated=over_cases("flocculates"),
         in_device_mPas=over_cases("in_device_mPas", "mPa s"),
+        slurry=slurry,
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from zincite.evaluation.estimate import Estimate
 from zincite.evaluation.making.basis import Basis
 from zincite.evaluation.making.powders import Powder
+from zincite.evaluation.making.slurry import Slurry
 
 __all__ = ["DispersionBench", "FilmFilling", "Held", "MillBaseState", "PowderSurface"]
 
@@ -96,6 +97,8 @@ class MillBaseState:
         Relative viscosity in the two states; inf where it does not flow. [-]
     in_device_mPas : Estimate
         What the device meets. [mPa s]
+    slurry : Slurry
+        What these were worked out with.
     """
 
     where: str
@@ -107,6 +110,7 @@ class MillBaseState:
     dispersed: Estimate
     flocculated: Estimate
     in_device_mPas: Estimate
+    slurry: Slurry
 
     def to_dict(self) -> dict[str, object]:
         """Return what `--json` prints."""

@@ -11,7 +11,7 @@ import click
 
 __all__ = ["making"]
 
-_COMMANDS: tuple[str, ...] = ("process",)
+_COMMANDS: tuple[str, ...] = ("bench", "mill-base", "ladder", "points", "process", "scale-up")
 
 
 class _Lazy(click.Group):
