@@ -8,20 +8,24 @@ from zincite.data.plant_defaults import plant_default
 from zincite.evaluation.making.basis import Basis
 from zincite.evaluation.making.energy import StepEnergy
 from zincite.evaluation.making.heat import heat_capacity
+from zincite.evaluation.making.windows import COOL_DOWN, VOLATILE, WindowLine
 from zincite.formula.formula import Formula
 
 if TYPE_CHECKING:
     from zincite.evaluation.making.process_plan import ProcessPlan
 
-__all__ = ["plan_basis"]
+__all__ = ["HOTTEST_C", "plan_basis"]
 
-_BOILING_C = 95.0  # loss by evaporation is heavy from here on; from memory
+HOTTEST_C = 150.0
+"""A temperature without cooling beyond this is only said to be beyond, no batch gets there."""
+
+_BOILING_C = 95.0  # water boils off and oils fume from here on; from memory
 
 
 def plan_basis(formula: Formula, plan: ProcessPlan, energies: tuple[StepEnergy, ...]) -> Basis:
     """Return the grounds of a plan."""
     own = Basis(
-        ("R58", "R59"),
+        ("R58", "R59") if any(w.name == "hot-cold" for w in plan.ways) else ("R58",),
         tuple(_assumed(formula, plan)),
         (*_melting(plan), *_windows(plan), *_cool_down(plan), *_boiling(plan)),
     )
@@ -49,12 +53,12 @@ def _assumed(formula: Formula, plan: ProcessPlan) -> list[str]:
             f"A phase is held {plant_default('melting_margin_K').value:g} K above its highest "
             "melting point, common practice; melting points of the library are from memory."
         )
-    if any(w.high_why == "cool-down phase" for w in plan.windows):
+    if any(w.high_why == COOL_DOWN for w in plan.windows):
         said.append(
             f"A cool-down phase goes in below {plant_default('cool_down_C').value:g} degC, "
             "common practice."
         )
-    if any(w.high_why == "volatile oil" for w in plan.windows):
+    if any(w.high_why == VOLATILE for w in plan.windows):
         said.append(
             f"A volatile oil stays below {plant_default('volatile_C').value:g} degC, common "
             "practice; look up its flash point."
@@ -78,21 +82,32 @@ def _melting(plan: ProcessPlan) -> list[str]:
 
 
 def _windows(plan: ProcessPlan) -> list[str]:
-    said = []
-    for line in plan.outside:
-        if line.verdict == "closed":
-            said.append(
-                f"{line.where.capitalize()} has no possible temperature: {line.low_why} and needs "
-                f"{line.low:g} degC, but {line.high_why} allows {line.high:g} degC. Swap the wax "
-                "or relax the limit."
-            )
-        elif line.quantity != "temperature" or line.verdict == "above":
-            limit = line.low if line.verdict == "below" else line.high
-            why = line.low_why if line.verdict == "below" else line.high_why
-            said.append(
-                f"{line.where.capitalize()}: {line.quantity} {line.set_point:.4g} {line.unit} is "
-                f"{line.verdict} the limit of {limit:.4g} {line.unit} ({why})."
-            )
+    return [_outside(line) for line in plan.outside if not _said_by_melting(line)]
+
+
+def _said_by_melting(line: WindowLine) -> bool:
+    return line.quantity == "temperature" and line.verdict == "below"
+
+
+def _outside(line: WindowLine) -> str:
+    where = f"{line.where[0].upper()}{line.where[1:]}"
+    if line.verdict == "closed":
+        way_out = (
+            "melt without the volatile oil and add that later"
+            if line.high_why == VOLATILE
+            else "swap the wax or relax the limit"
+        )
+        return (
+            f"{where} has no possible temperature: {line.low_why} needs {line.low:g} degC, but "
+            f"{line.high_why} allows {line.high:g} degC; {way_out}."
+        )
+    limit, why = (line.low, line.low_why) if line.verdict == "below" else (line.high, line.high_why)
+    said = (
+        f"{where}: {line.quantity} {line.set_point:.3g} {line.unit} is {line.verdict} the limit "
+        f"of {limit:.3g} {line.unit} ({why})."
+    )
+    if line.where.startswith("step") and why == COOL_DOWN:
+        said += " Put a cooling step before the one that adds that phase."
     return said
 
 
@@ -108,7 +123,7 @@ def _cool_down(plan: ProcessPlan) -> list[str]:
                 f"{', '.join(names)} to {uncooled:.0f} degC: cool, or stir more gently."
             )
     if not plan.steps and plan.as_written.meets_C > plant_default("cool_down_C").value:
-        names = [w.where for w in plan.windows if w.high_why == "cool-down phase"]
+        names = [w.where for w in plan.windows if w.high_why == COOL_DOWN]
         if names:
             said.append(
                 f"The phases meet at {plan.as_written.meets_C:.0f} degC: cool the bulk below "
@@ -118,12 +133,14 @@ def _cool_down(plan: ProcessPlan) -> list[str]:
 
 
 def _boiling(plan: ProcessPlan) -> list[str]:
-    return [
-        f"Step {step.contents.number} without cooling would reach "
-        f"{step.temperature.uncooled_C:.0f} degC with water inside: the jacket has to take the "
-        "energy away, or work in shorter runs."
-        for step in plan.steps
-        if step.contents.has_water
-        and step.temperature.uncooled_C is not None
-        and step.temperature.uncooled_C > _BOILING_C
-    ]
+    said = []
+    for step in plan.steps:
+        reached = step.temperature.uncooled_C
+        if reached is None or reached <= _BOILING_C:
+            continue
+        bound = f"{reached:.0f} degC" if reached <= HOTTEST_C else f"more than {HOTTEST_C:g} degC"
+        said.append(
+            f"Step {step.contents.number} without cooling would reach {bound}: the jacket has to "
+            "take the energy away, or work in shorter runs. State power_W where you measured it."
+        )
+    return said

@@ -23,7 +23,7 @@ from zincite.evaluation.making.melting import (
 )
 from zincite.evaluation.making.plan_basis import plan_basis
 from zincite.evaluation.making.steps import StepContents, step_contents
-from zincite.evaluation.making.windows import WindowLine, phase_windows, step_windows
+from zincite.evaluation.making.windows import BRIEF, WindowLine, phase_windows, step_windows
 from zincite.formula.formula import Formula
 from zincite.physics.heat import heat_MJ
 
@@ -131,8 +131,8 @@ class ProcessPlan:
     @property
     def verdict(self) -> str:
         """Return "fails", "short", "unknown" or "passes"."""
-        heat = any(w.quantity == "temperature" and w.verdict != "below" for w in self.outside)
-        if self.solid or heat:
+        must = any(w.verdict == "closed" or w.high_why == BRIEF for w in self.outside)
+        if self.solid or must:
             return "fails"
         if self.outside or any(c.verdict != "melts" for c in self.melting):
             return "short"

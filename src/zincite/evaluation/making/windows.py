@@ -13,7 +13,19 @@ from zincite.formula.formula import Formula, Phase
 from zincite.formula.process import ProcessStep
 from zincite.physics.mixing import gap_shear_rate_1_s, roll_shear_rate_1_s, tip_speed_m_s
 
-__all__ = ["WindowLine", "phase_windows", "stated_tip_speed_m_s", "step_windows"]
+__all__ = [
+    "BRIEF",
+    "COOL_DOWN",
+    "VOLATILE",
+    "WindowLine",
+    "phase_windows",
+    "stated_tip_speed_m_s",
+    "step_windows",
+]
+
+
+BRIEF, COOL_DOWN, VOLATILE = "brief", "cool-down phase", "volatile oil"
+"""What sets an upper temperature."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +62,11 @@ class WindowLine:
             return "closed"
         if self.set_point is None:
             return "not stated"
-        if self.low is not None and self.set_point < self.low:
+        slack = 1e-9 * abs(self.set_point)  # a set point at its limit is inside, rounding or not
+        if self.low is not None and self.set_point < self.low - slack:
             return "below"
-        return "above" if self.high is not None and self.set_point > self.high else "inside"
+        beyond = self.high is not None and self.set_point > self.high + slack
+        return "above" if beyond else "inside"
 
     def to_dict(self) -> dict[str, object]:
         """Return what `--json` prints."""
@@ -71,11 +85,11 @@ def _upper_C(formula: Formula, phases: tuple[Phase, ...]) -> tuple[float | None,
     limits: list[tuple[float, str, bool]] = []
     brief = formula.brief
     if brief is not None and brief.process_max_temperature_C is not None:
-        limits.append((brief.process_max_temperature_C, "brief", False))
+        limits.append((brief.process_max_temperature_C, BRIEF, False))
     if any(p.kind == "cool-down" and p.percent > 0 for p in phases):
-        limits.append((plant_default("cool_down_C").value, "cool-down phase", True))
+        limits.append((plant_default("cool_down_C").value, COOL_DOWN, True))
     if any(_has_volatile(formula, p) for p in phases):
-        limits.append((plant_default("volatile_C").value, "volatile oil", True))
+        limits.append((plant_default("volatile_C").value, VOLATILE, True))
     return min(limits, default=(None, "", False), key=lambda found: found[0] or 0.0)
 
 
@@ -107,7 +121,7 @@ def phase_windows(formula: Formula, checks: tuple[Melting, ...]) -> tuple[Window
                 None if hardest is None else hardest.needed_C,
                 phase_temperature_C(phase),
                 high,
-                "" if hardest is None else f"{hardest.material} melts",
+                "" if hardest is None else hardest.material,
                 why,
                 habit or hardest is not None,
             )
@@ -180,8 +194,8 @@ def _device_lines(where: str, step: ProcessStep, known: Device) -> list[WindowLi
             continue  # follow from what a step seldom states
         lines.append(
             WindowLine(where, quantity, unit, window.low, found, window.high,
-                       known.name if window.low is not None else "",
-                       known.name if window.high is not None else "",
+                       "device" if window.low is not None else "",
+                       "device" if window.high is not None else "",
                        key in known.remembered)
         )  # fmt: skip
     return lines

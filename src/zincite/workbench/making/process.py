@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from zincite.evaluation.making.process_plan import ProcessPlan, process_plan
+from zincite.evaluation.making.scale_rules import Limits
+from zincite.evaluation.making.scale_up import ScaleUp, Target, scale_up
 from zincite.workbench.formulas import open_formula
 from zincite.workbench.making.report import MakingReport
 
-__all__ = ["process"]
+__all__ = ["process", "scale"]
 
 
 def process(
@@ -31,3 +34,40 @@ def process(
     """
     formula = open_formula(path, cards=cards)
     return MakingReport("process", process_plan(formula, hot_C=hot_C, warm_C=warm_C), formula)
+
+
+def scale(
+    path: str | Path,
+    targets: Sequence[tuple[float, float | None]],
+    *,
+    rule: str,
+    keep: str = "tip-speed",
+    step: int | None = None,
+    lab_kg: float | None = None,
+    limits: Limits | None = None,
+    cards: str | Path | None = None,
+) -> MakingReport[ScaleUp]:
+    """Return a process step at larger sizes.
+
+    Parameters
+    ----------
+    path : str or Path
+        Formula file whose [process] is the laboratory's.
+    targets : sequence of (float, float or None)
+        Batch [kg] and diameter of the rotor [m], None for a similar one.
+    rule, keep, step, lab_kg, limits
+        As `scale_up`.
+    cards : str or Path, optional
+        Material cards used before the library's.
+    """
+    formula = open_formula(path, cards=cards)
+    found = scale_up(
+        formula,
+        tuple(Target(kg, diameter) for kg, diameter in targets),
+        rule=rule,
+        keep=keep,
+        step=step,
+        lab_kg=lab_kg,
+        limits=limits,
+    )
+    return MakingReport("scale-up", found, formula)

@@ -13,7 +13,7 @@ from zincite.interfaces.documents.scales import LinearScale, nice_ticks, tick_te
 __all__ = ["heat_bars", "temperature_windows"]
 
 _ROW = 30.0
-_WIDTH = 560.0
+_WIDTH = 430.0
 
 
 def _axis(scale: LinearScale, ticks: Sequence[float], foot: float, title: str) -> list[str]:
@@ -43,7 +43,7 @@ def heat_bars(ways: Sequence[HeatWay], hot: HeatWay, *, key: str = "heat") -> st
         SVG.
     """
     most = max(1e3 * max(w.high for w in ways), 1.0)
-    scale = LinearScale(0.0, 1.02 * most, 96.0, 430.0)
+    scale = LinearScale(0.0, 1.02 * most, 72.0, 290.0)
     foot = 10 + _ROW * len(ways)
     parts = _axis(scale, nice_ticks(0, most, 5), foot, "heat, kJ per kg of product")
     told = []
@@ -53,7 +53,7 @@ def heat_bars(ways: Sequence[HeatWay], hot: HeatWay, *, key: str = "heat") -> st
         heat, low, high = (1e3 * v for v in (way.MJ_kg, way.low, way.high))
         hollow = bool(way.solid)
         parts += [
-            svg.text(88, y + 4, way.name, anchor="end", fill=ink),
+            svg.text(66, y + 4, way.name, anchor="end", fill=ink),
             svg.rect(scale(0), y - 8, scale(heat) - scale(0), 16, fill="none" if hollow else ink,
                      stroke=ink if heat > 0 else None, opacity=None if hollow else 0.75),
             svg.line(scale(low), y, scale(high), y, stroke=svg.INK, width=2),
@@ -61,7 +61,8 @@ def heat_bars(ways: Sequence[HeatWay], hot: HeatWay, *, key: str = "heat") -> st
         saved = way.saving_percent(hot)
         words = f"{number_text(heat)} kJ/kg"
         if way is not hot and saved is not None:
-            words += f", saves {number_text(saved, decimals=0)}\u00a0%"
+            word = "saves" if saved >= 0 else "takes more:"
+            words += f", {word} {number_text(abs(saved), decimals=0)}\u00a0%"
         parts.append(svg.text(scale(max(heat, high)) + 7, y + 4, words, size=11, halo=True))
         solid = f" ({', '.join(way.solid)} stays solid)" if hollow else ""
         told.append(f"{way.name} {words}{solid}")
@@ -91,13 +92,13 @@ def temperature_windows(lines: Sequence[WindowLine], *, key: str = "windows") ->
     """
     ends = [v for w in lines for v in (w.low, w.high, w.set_point) if v is not None]
     low, high = min([15.0, *ends]) - 3, max([60.0, *ends]) + 5
-    scale = LinearScale(low, high, 96.0, 430.0)
+    scale = LinearScale(low, high, 72.0, 310.0)
     foot = 10 + _ROW * len(lines)
     parts = _axis(scale, nice_ticks(low, high, 6), foot, "temperature, °C")
     told = []
     for number, line in enumerate(lines):
         y = 10 + _ROW * number + _ROW / 2
-        parts.append(svg.text(88, y + 4, line.where, anchor="end"))
+        parts.append(svg.text(66, y + 4, line.where, anchor="end"))
         parts += _window(line, scale, y)
         told.append(f"{line.where} {line.verdict}")
     return svg.picture(
@@ -125,6 +126,7 @@ def _window(line: WindowLine, scale: LinearScale, y: float) -> list[str]:
         ink = svg.INK if good else svg.OCHRE
         at = scale(line.set_point)
         parts.append(svg.circle(at, y, 5, fill=ink if good else svg.PAPER, stroke=ink))
-    words = line.verdict if line.high_why == "" else f"{line.verdict}, up to: {line.high_why}"
-    parts.append(svg.text(438, y + 4, words, size=11, fill=svg.INK if good else svg.OCHRE))
+    why = f" ({line.high_why})" if line.high_why and not good else ""
+    words = f"{line.verdict}{why}"
+    parts.append(svg.text(316, y + 4, words, size=11, fill=svg.INK if good else svg.OCHRE))
     return parts

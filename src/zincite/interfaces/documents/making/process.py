@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from zincite.evaluation.making.heat import HeatWay
 from zincite.evaluation.making.melting import Melting
+from zincite.evaluation.making.plan_basis import HOTTEST_C
 from zincite.evaluation.making.process_plan import PlanStep, ProcessPlan
 from zincite.evaluation.making.windows import WindowLine
 from zincite.interfaces.documents.figures.making_process import heat_bars, temperature_windows
@@ -59,7 +60,7 @@ def _decision(plan: ProcessPlan) -> tuple[str, str]:
     own = plan.as_written
     saved = own.saving_percent(plan.hot)
     heat = f"{number_text(1e3 * own.MJ_kg)} kJ of heat per kg"
-    against = "" if not saved else f", {signed_text(-saved, digits=2)} % against {plan.hot.name}"
+    against = "" if not saved else f", {signed_text(-saved, decimals=0)} % against {plan.hot.name}"
     if plan.solid:
         names = ", ".join(c.material for c in plan.solid)
         return "A wax stays solid", f"{names} never reaches its melting point; {heat}{against}."
@@ -87,16 +88,15 @@ def _decision(plan: ProcessPlan) -> tuple[str, str]:
 def _numbers(plan: ProcessPlan) -> tuple[Number, ...]:
     own = plan.as_written
     lowest = next((w for w in plan.ways if w.name == "lowest"), None)
+    span = f"{number_text(1e3 * own.low)} to {number_text(1e3 * own.high)} kJ/kg"
     found = [
         Number(
             "heat as written",
             value(1e3 * own.MJ_kg, "kJ/kg"),
-            joined((f"{number_text(own.kWh_kg)} kWh/kg",
-                    f"{number_text(1e3 * own.low)} to {number_text(1e3 * own.high)} kJ/kg "
-                    "with the specific heats' ranges")),
+            f"{number_text(own.kWh_kg)} kWh/kg; {span} by the specific heats" if own.MJ_kg else "",
         ),
         Number("to cool away before filling", value(1e3 * plan.cooling_MJ_kg, "kJ/kg"), ""),
-    ]  # fmt: skip
+    ]
     if plan.device_kJ_kg is not None:
         share = plan.device_kJ_kg / (plan.device_kJ_kg + 1e3 * own.MJ_kg)
         found.append(
@@ -129,7 +129,7 @@ def _ways(plan: ProcessPlan) -> SheetTable:
         ("kJ/kg", "right"),
         ("kWh/kg", "right"),
         ("saves", "right"),
-        ("meet, °C", "right"),
+        ("meet", "right"),
         ("stays solid", "left"),
     )
     rows = tuple(
@@ -147,7 +147,7 @@ def _ways(plan: ProcessPlan) -> SheetTable:
         for way in plan.ways
     )
     return SheetTable("Ways of heating", columns, rows, f"saved against {plan.hot.name}",
-                      widths=(10, 26, 6, 7, 6, 8, 24))  # fmt: skip
+                      widths=(10, 22, 5, 6, 5, 4, 28))  # fmt: skip
 
 
 def _saved(way: HeatWay, hot: HeatWay) -> str:
@@ -160,28 +160,26 @@ def _saved(way: HeatWay, hot: HeatWay) -> str:
 def _melting(checks: tuple[Melting, ...]) -> SheetTable:
     columns = (
         ("material", "left"),
-        ("phase", "left"),
         ("%", "right"),
         ("melts, °C", "right"),
         ("", "left"),
         ("phase, °C", "right"),
         ("hottest", "right"),
-        ("", "left"),
+        ("verdict", "left"),
     )
     rows = tuple(
         (
             c.material,
-            c.phase,
             number_text(c.percent),
             number_text(c.melting_C, digits=3),
-            joined((_range(c), "assumed" if c.is_assumed else "")),
-            number_text(c.phase_C, decimals=0),
+            joined((_range(c), "assumed" if c.is_assumed else ""), ", "),
+            f"{c.phase} {number_text(c.phase_C, decimals=0)}",
             number_text(c.hottest_C, decimals=0),
             c.verdict,
         )
         for c in checks
     )
-    return SheetTable("Melting points", columns, rows, widths=(28, 6, 5, 9, 18, 9, 7, 12))
+    return SheetTable("Melting points", columns, rows, widths=(28, 4, 9, 18, 9, 7, 12))
 
 
 def _range(check: Melting) -> str:
@@ -199,7 +197,7 @@ def _windows(windows: tuple[WindowLine, ...]) -> SheetTable:
         ("lower limit", "left"),
         ("set", "right"),
         ("upper limit", "left"),
-        ("", "left"),
+        ("verdict", "left"),
     )
     rows = tuple(
         (
@@ -213,7 +211,7 @@ def _windows(windows: tuple[WindowLine, ...]) -> SheetTable:
         for w in windows
     )
     return SheetTable("Process window", columns, rows, "limits of habit and memory unless the "
-                      "brief sets them", widths=(9, 17, 27, 7, 24, 10))  # fmt: skip
+                      "brief sets them", widths=(8, 16, 28, 7, 20, 10))  # fmt: skip
 
 
 def _steps(steps: tuple[PlanStep, ...]) -> SheetTable:
@@ -239,13 +237,22 @@ def _steps(steps: tuple[PlanStep, ...]) -> SheetTable:
             number_text(s.temperature.end_C, decimals=0),
             _or_blank(s.energy_J_mL),
             _or_blank(s.energy_kJ_kg),
-            _or_blank(s.temperature.rise_K, digits=2),
-            _or_blank(s.temperature.uncooled_C),
+            ""
+            if s.temperature.rise_K is None or s.temperature.rise_K > HOTTEST_C
+            else number_text(s.temperature.rise_K, digits=2),
+            _uncooled(s.temperature.uncooled_C),
         )
         for s in steps
     )
     return SheetTable("Steps", columns, rows, "rise and uncooled: if no jacket cools",
                       widths=(2, 21, 10, 5, 5, 5, 8, 7, 8, 12))  # fmt: skip
+
+
+def _uncooled(found: float | None) -> str:
+    if found is None:
+        return ""
+    beyond = found > HOTTEST_C
+    return f"above {HOTTEST_C:g}" if beyond else number_text(found, decimals=0)
 
 
 def _or_blank(found: float | None, *, digits: int = 3) -> str:
@@ -259,7 +266,7 @@ def _notes(plan: ProcessPlan) -> tuple[str, ...]:
     if saved is not None:
         notes.append(
             f"Hot-cold saves {saved:.0f} % of the heat here; a published comparison found about "
-            "82 % (oil-in-water) and 86 % (water-in-oil) of the thermal energy for its own products."
+            "82 % (oil-in-water) and 86 % (water-in-oil) of the thermal energy for its products."
         )
         if plan.melting:
             notes.append(_HOT_COLD)
