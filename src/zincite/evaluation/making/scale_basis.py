@@ -83,7 +83,7 @@ def _warnings(found: ScaleUp) -> list[str]:
             )
         if minutes > _LONG:
             said.append(
-                f"{name}: {state.minutes:.3g} min is {minutes:.2g} times the laboratory's; a "
+                f"{name}: {state.minutes:.0f} min is {minutes:.0f} times the laboratory's; a "
                 "larger rotor or a recirculated in-line device brings it down."
             )
         over = state.over_jacket_K
@@ -101,6 +101,6 @@ def _regime(found: ScaleUp, number: float | None, name: str) -> list[str]:
     if number is None or lab is None or not lab < TURBULENT_RE <= number:
         return []
     return [
-        f"{name}: the flow turns from laminar or transitional (Re {lab:.2g}) to turbulent (Re "
-        f"{number:.2g}), so that power and mixing follow another law than in the laboratory."
+        f"{name}: the flow turns from laminar or transitional (Re {lab:.0f}) to turbulent (Re "
+        f"{number:.0f}), so that power and mixing follow another law than in the laboratory."
     ]

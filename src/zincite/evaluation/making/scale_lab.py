@@ -11,7 +11,7 @@ from zincite.evaluation.making.heat import heat_capacity
 from zincite.evaluation.making.scale_state import Rotor, ScaleState, rotor_state
 from zincite.evaluation.making.settings import StepSettings
 from zincite.formula.formula import Formula
-from zincite.physics.mixing import speed_rpm
+from zincite.physics.mixing import adiabatic_rise_K, speed_rpm
 
 __all__ = ["THROUGHPUT", "lab_rotor", "lab_state", "throughput_state"]
 
@@ -54,6 +54,12 @@ def lab_rotor(formula: Formula, found: StepEnergy) -> tuple[Rotor, tuple[str, ..
             f"The rotor's flow number is {flow.value:g} ({flow.low:g} to {flow.high:g}), from "
             "memory; it sets the count of turnovers, not their ratio.",
         )
+    if rotor.power_factor != 1.0:
+        said += (
+            "The power law is set to the power of the laboratory's step; how it splits into "
+            f"turbulent and laminar rests on assumed constants ({rotor.power_number:g}, "
+            f"{rotor.laminar_constant:g}).",
+        )
     return rotor, (*found.assumed, *said)
 
 
@@ -90,12 +96,13 @@ def _measured_factor(rotor: Rotor, found: StepEnergy) -> float:
 
 
 def throughput_state(
-    found: StepEnergy, batch_kg: float, diameter_m: float | None = None
+    formula: Formula, found: StepEnergy, batch_kg: float, diameter_m: float | None = None
 ) -> ScaleState:
     """Return a mill's or homogeniser's step for a batch.
 
     Parameters
     ----------
+    formula : Formula
     found : StepEnergy
         The laboratory's.
     batch_kg : float
@@ -116,6 +123,7 @@ def throughput_state(
     else:
         larger = 1.0
     minutes = own.get("minutes")
+    density, heat = found.contents.density_g_ml, heat_capacity(formula, found.contents.phases)
     return ScaleState(
         batch_kg,
         found.volume_L * batch_kg / lab_batch,
@@ -125,5 +133,5 @@ def throughput_state(
         minutes=None if minutes is None else minutes * batch_kg / lab_batch / larger,
         energy_J_mL=found.energy_J_mL,
         turnovers=found.passes,
-        rise_K=found.rise_K,
+        rise_K=float(adiabatic_rise_K(found.energy_J_mL, density * heat.kJ_kg_K)),
     )

@@ -170,8 +170,8 @@ def scale_up(
     found = _chosen(step_energies(formula, size), step)
     if found.device in THROUGHPUT:
         rule, keep = "throughput", ""
-        lab = throughput_state(found, size)
-        scaled = tuple(Scaled(throughput_state(found, t.batch_kg, t.diameter_m), 0.0)
+        lab = throughput_state(formula, found, size)
+        scaled = tuple(Scaled(throughput_state(formula, found, t.batch_kg, t.diameter_m), 0.0)
                        for t in targets)  # fmt: skip
         sentences: tuple[str, ...] = ()
     else:

@@ -92,7 +92,7 @@ def temperature_windows(lines: Sequence[WindowLine], *, key: str = "windows") ->
     """
     ends = [v for w in lines for v in (w.low, w.high, w.set_point) if v is not None]
     low, high = min([15.0, *ends]) - 3, max([60.0, *ends]) + 5
-    scale = LinearScale(low, high, 72.0, 310.0)
+    scale = LinearScale(low, high, 72.0, 278.0)
     foot = 10 + _ROW * len(lines)
     parts = _axis(scale, nice_ticks(low, high, 6), foot, "temperature, °C")
     told = []
@@ -128,5 +128,5 @@ def _window(line: WindowLine, scale: LinearScale, y: float) -> list[str]:
         parts.append(svg.circle(at, y, 5, fill=ink if good else svg.PAPER, stroke=ink))
     why = f" ({line.high_why})" if line.high_why and not good else ""
     words = f"{line.verdict}{why}"
-    parts.append(svg.text(316, y + 4, words, size=11, fill=svg.INK if good else svg.OCHRE))
+    parts.append(svg.text(286, y + 4, words, size=11, fill=svg.INK if good else svg.OCHRE))
     return parts

@@ -45,7 +45,7 @@ def sheet(report: MakingReport[ScaleUp]) -> Sheet:
 
 
 def _decision(found: ScaleUp, name: str) -> tuple[str, str]:
-    step = f"step {found.step.contents.number}, {name}"
+    step = f"Step {found.step.contents.number}, {name}"
     if found.rule == "throughput":
         return "Throughput only", f"{step}: stress, energy and passes stay; only the time changes."
     rule = RULES[found.rule]
@@ -77,7 +77,8 @@ def _table(found: ScaleUp, group: tuple[Scaled, ...]) -> SheetTable:
     columns = [("", "left"), (f"lab, {number_text(lab.batch_kg)} kg", "right")]
     for item in group:
         columns += [(f"{number_text(item.state.batch_kg)} kg", "right"), ("of lab", "left")]
-    rows = [_diameters(found, group)]
+    sized = any(s.diameter_m for s in (lab, *(item.state for item in group)))
+    rows = [_diameters(found, group)] if sized else []
     for key, name, unit in QUANTITIES:
         own = getattr(lab, key)
         if own is None:
