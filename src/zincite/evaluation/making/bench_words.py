@@ -6,14 +6,14 @@ from collections.abc import Sequence
 
 from zincite.data.dispersing import dispersing_default
 from zincite.evaluation.making.basis import Basis
-from zincite.evaluation.making.powders import MillBase, Powder
+from zincite.evaluation.making.milled import MillBase
+from zincite.evaluation.making.powders import Powder
 from zincite.evaluation.viscosity import oil_viscosity_mPas
 from zincite.sources import Sourced
 
-__all__ = ["bench_basis", "bet_words", "filling_words", "powder_warnings", "slurry_assumed"]
+__all__ = ["bench_basis", "filling_words", "powder_warnings", "slurry_assumed"]
 
 _AGREES = 0.10  # relative difference of two surfaces that tells nothing; own rule
-_ROUGH = 1.5  # from here on pores or a finer powder; own rule
 _BANDS = (
     (0.10, "leaner in powder than any paint"),
     (0.40, "as a topcoat: closed and rich in oil"),
@@ -33,23 +33,6 @@ def filling_words(to_cpvc: float) -> str:
     'as a primer: closed and matt'
     """
     return next((words for end, words in _BANDS if to_cpvc < end), _ABOVE)
-
-
-def bet_words(bet_to_geometric: float) -> str:
-    """Return what a BET surface says beside the geometric one (trade relation R03).
-
-    Examples
-    --------
-    >>> bet_words(0.5)
-    'aggregated: particles have grown together'
-    """
-    if bet_to_geometric < 1 - _AGREES:
-        return "aggregated: particles have grown together"
-    if bet_to_geometric <= 1 + _AGREES:
-        return "agrees: single smooth particles"
-    if bet_to_geometric < _ROUGH:
-        return "somewhat rough, or finer than the card"
-    return "porous, or finer than the card"
 
 
 def _range(found: Sourced) -> str:
@@ -122,11 +105,12 @@ def powder_warnings(mill: MillBase, powders: Sequence[Powder]) -> tuple[str, ...
     for p in powders:
         if p.measured_m2_g is None or p.geometric_m2_g is None:
             continue
+        beside = f"{p.material.id}: BET {p.measured_m2_g:g} m2/g is "
+        of = f"the geometric {p.geometric_m2_g:.3g} m2/g, so it is "
         if p.measured_m2_g < (1 - _AGREES) * p.geometric_m2_g:
-            said.append(
-                f"{p.material.id}: BET {p.measured_m2_g:g} m2/g is below the geometric "
-                f"{p.geometric_m2_g:.3g} m2/g, so it is aggregated, or coarser than the card says."
-            )
+            said.append(f"{beside}below {of}aggregated, or coarser than the card says.")
+        elif p.measured_m2_g > (1 + _AGREES) * p.geometric_m2_g:
+            said.append(f"{beside}above {of}rough or porous, or finer than the card says.")
     coated = [p.material.id for p in mill.powders if p.has_organic_coating]
     if coated:
         which = "All powders milled" if len(coated) == len(mill.powders) else ", ".join(coated)

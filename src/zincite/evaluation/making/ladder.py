@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from zincite.errors import OutOfRangeError
 from zincite.evaluation.making.basis import Basis
 from zincite.evaluation.making.ladder_result import InProduct, LadderResult, Level
-from zincite.evaluation.making.powders import mill_base_of
+from zincite.evaluation.making.milled import mill_base_of
 from zincite.formula.formula import Formula
 from zincite.statistics.minimum import Parabola, fit_parabola
 

@@ -23,7 +23,7 @@ from zincite.evaluation.making.mill_base_recipe import (
     oil_need,
     recipe_of,
 )
-from zincite.evaluation.making.powders import MillBase, mill_base_of
+from zincite.evaluation.making.milled import MillBase, mill_base_of
 from zincite.evaluation.making.slurry import CASES, Slurry, slurry_of
 from zincite.formula.formula import Formula
 from zincite.formula.process import device_key

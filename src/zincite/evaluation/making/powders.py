@@ -1,4 +1,4 @@
-"""The powders of a formula and the mill base that holds them."""
+"""The powders of a formula as a disperser meets them."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from zincite.physics.sizes import SizeNodes
 from zincite.physics.suspension import uniform_shell_nm
 from zincite.sources import Sourced
 
-__all__ = ["MillBase", "Part", "Powder", "is_dispersant", "mill_base_of", "powders_of"]
+__all__ = ["Part", "Powder", "merged_parts", "parts_of", "powder_of", "powders_of"]
 
 Array = NDArray[np.float64]
 Part = tuple[Material, float]
@@ -86,62 +86,6 @@ class Powder:
         return float(np.sum(self.sizes.volume_weight * grown))
 
 
-@dataclass(frozen=True, slots=True)
-class MillBase:
-    """What goes through the disperser.
-
-    Attributes
-    ----------
-    powders : tuple of Powder
-    oils : tuple of Part
-        Liquids without the dispersants.
-    dispersants : tuple of Part
-        Materials with "dispersant" among their functions.
-    where : str
-        In words: which phases, or the bought dispersion.
-    bought : bool
-        Whether the pigment comes in dispersions that were bought.
-    dry : bool
-        Whether the pigment's phases hold no liquid, so that `oils` are those of the formula.
-    """
-
-    powders: tuple[Powder, ...]
-    oils: tuple[Part, ...]
-    dispersants: tuple[Part, ...]
-    where: str
-    bought: bool = False
-    dry: bool = False
-
-    @property
-    def powder_percent(self) -> float:
-        """Powders, of the formula. [%]"""
-        return math.fsum(p.percent for p in self.powders)
-
-    @property
-    def dispersant_percent(self) -> float:
-        """Dispersants, of the formula. [%]"""
-        return math.fsum(share for _, share in self.dispersants)
-
-    @property
-    def solids_percent(self) -> float | None:
-        """Powder by mass of the mill base, None where it is dry. [%]"""
-        if self.dry:
-            return None
-        liquid = math.fsum(share for _, share in self.oils) + self.dispersant_percent
-        return 100 * self.powder_percent / (self.powder_percent + liquid)
-
-    @property
-    def is_aqueous(self) -> bool:
-        """Whether most of the liquid is of the water phase."""
-        water = math.fsum(share for m, share in self.oils if m.phase == "water")
-        return water > 0.5 * math.fsum(share for _, share in self.oils)
-
-
-def is_dispersant(material: Material) -> bool:
-    """Return whether a card says that the material disperses powders."""
-    return any("dispersant" in function for function in material.functions)
-
-
 def _outer(grade: Grade) -> tuple[SizeNodes, float]:
     """Return the coated particles' sizes and their surface per gram of powder. [m2/g]"""
     cores = grade_sizes(grade)
@@ -154,7 +98,8 @@ def _outer(grade: Grade) -> tuple[SizeNodes, float]:
     return SizeNodes(outer, weight / weight.sum()), of_core * grade.core_mass_fraction
 
 
-def _powder(material: Material, percent: float, formula: Formula, bet: float | None) -> Powder:
+def powder_of(material: Material, percent: float, formula: Formula, bet: float | None) -> Powder:
+    """Return a leaf of a formula as a powder, with its measured surface where there is one."""
     grade = material.grade
     sizes, surface = _outer(grade) if grade else (None, None)
     oil = material.properties.get("oil_absorption_g_100g")
@@ -165,46 +110,21 @@ def _powder(material: Material, percent: float, formula: Formula, bet: float | N
     return Powder(material, percent, density, oil, sizes, surface, bet)
 
 
-def _merged(parts: list[Part]) -> list[Part]:
+def merged_parts(parts: list[Part]) -> list[Part]:
+    """Return each material once, in order of first appearance, with its shares added."""
     cards = {m.id: m for m, _ in parts}
     return [(card, math.fsum(s for m, s in parts if m.id == key)) for key, card in cards.items()]
 
 
-def _parts(phases: tuple[Phase, ...], formula: Formula) -> list[Part]:
-    return _merged([
+def parts_of(phases: tuple[Phase, ...], formula: Formula) -> list[Part]:
+    """Return the leaf materials of phases with their shares of the formula."""
+    return merged_parts([
         (leaf, ingredient.percent * fraction)
         for phase in phases
         for ingredient in phase.ingredients
         if ingredient.percent > 0
         for leaf, fraction in leaves_of(formula.materials[ingredient.material], formula.materials)
     ])  # fmt: skip
-
-
-def _holding(formula: Formula) -> tuple[list[Part], str, bool]:
-    """Return the parts that are milled together, where they stand, and whether they are bought."""
-    own = tuple(phase for phase in formula.phases if phase.kind == "pigment" and phase.ingredients)
-    if any(m.grade for m, _ in _parts(own, formula)):
-        return _parts(own, formula), _phase_words(own), False
-    blends: list[tuple[str, float]] = []
-    holding: list[Phase] = []
-    for phase in formula.phases:
-        for item in (i for i in phase.ingredients if i.percent > 0):
-            card = formula.materials[item.material]
-            if any(m.grade for m, _ in leaves_of(card, formula.materials)):
-                blends += [(item.material, item.percent)] if card.composition else []
-                holding += [] if card.composition or phase in holding else [phase]
-    if holding:
-        return _parts(tuple(holding), formula), _phase_words(tuple(holding)), False
-    parts = [
-        (leaf, percent * fraction)
-        for name, percent in blends
-        for leaf, fraction in leaves_of(formula.materials[name], formula.materials)
-    ]
-    return _merged(parts), "bought " + " and ".join(name for name, _ in blends), True
-
-
-def _phase_words(phases: tuple[Phase, ...]) -> str:
-    return ("phase " if len(phases) == 1 else "phases ") + " and ".join(p.name for p in phases)
 
 
 def powders_of(formula: Formula, bet_m2_g: Mapping[str, float] | None = None) -> tuple[Powder, ...]:
@@ -224,7 +144,7 @@ def powders_of(formula: Formula, bet_m2_g: Mapping[str, float] | None = None) ->
         If a measured surface is not above 0 to 1000 m2/g.
     """
     given = dict(bet_m2_g or {})
-    found = [(m, share) for m, share in _parts(formula.phases, formula) if is_powder(m)]
+    found = [(m, share) for m, share in parts_of(formula.phases, formula) if is_powder(m)]
     if not any(m.grade for m, _ in found):
         raise FormulaError(
             f"formula {formula.code!r} holds no pigment powder, "
@@ -241,45 +161,4 @@ def powders_of(formula: Formula, bet_m2_g: Mapping[str, float] | None = None) ->
                 f"BET surface of {name} is {value:g} m2/g, expected above 0 to "
                 f"{_LARGEST_BET_M2_G:g} m2/g"
             )
-    return tuple(_powder(m, share, formula, given.get(m.id)) for m, share in found)
-
-
-def mill_base_of(formula: Formula, bet_m2_g: Mapping[str, float] | None = None) -> MillBase:
-    """Return what goes through the disperser.
-
-    Parameters
-    ----------
-    formula : Formula
-    bet_m2_g : mapping of str to float, optional
-        As `powders_of`.
-
-    Raises
-    ------
-    FormulaError
-        As `powders_of`, or if no liquid is there to disperse in.
-
-    Notes
-    -----
-    The phases of kind "pigment"; without one the phases that hold powder; where all pigment comes
-    in bought dispersions, those as they are.
-    """
-    by_id = {p.material.id: p for p in powders_of(formula, bet_m2_g)}
-    parts, where, bought = _holding(formula)
-    powders = tuple(
-        _powder(m, share, formula, by_id[m.id].measured_m2_g) for m, share in parts if is_powder(m)
-    )
-    liquids = [(m, share) for m, share in parts if not is_powder(m)]
-    dispersants = tuple(part for part in liquids if is_dispersant(part[0]))
-    oils = tuple(part for part in liquids if not is_dispersant(part[0]))
-    dry = not oils
-    if dry:
-        oils = tuple(
-            (m, share)
-            for m, share in _parts(formula.phases, formula)
-            if m.phase == "oil" and not (is_powder(m) or is_dispersant(m))
-        )
-    if not oils:
-        raise FormulaError(
-            f"formula {formula.code!r} holds no oil beside its pigment, expected one to disperse in"
-        )
-    return MillBase(powders, oils, dispersants, where, bought, dry)
+    return tuple(powder_of(m, share, formula, given.get(m.id)) for m, share in found)

@@ -17,7 +17,8 @@ from zincite.data.dispersing import dispersing_default
 from zincite.errors import FormulaError
 from zincite.evaluation.density import cpvc_of_powders
 from zincite.evaluation.estimate import Estimate
-from zincite.evaluation.making.powders import MillBase, Powder
+from zincite.evaluation.making.milled import MillBase
+from zincite.evaluation.making.powders import Powder
 from zincite.evaluation.viscosity import SOLID_FUNCTIONS, oil_viscosity_mPas
 from zincite.formula.defaults import density_g_ml_of
 from zincite.formula.formula import Formula

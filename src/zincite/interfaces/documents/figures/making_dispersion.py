@@ -53,7 +53,7 @@ def mill_base_curve(
     """
     critical = float(slurry.solids_percent(slurry.cpvc[_MIDDLE]))
     right = min(max(float(slurry.solids_percent(slurry.cpvc[_THIN])), solids_percent) + 2, 97.0)
-    left = max(10 * math.floor(min(critical - 30, solids_percent - 8) / 10), 0)
+    left = max(5 * math.floor(min(critical - 22, solids_percent - 6) / 5), 0)
     top = max(50.0 * slurry.oil_mPas, 3 * (window.high or 0.0), 2e3)
     chart = Chart((left, right), (0.7 * slurry.oil_mPas, top), y_log=True, label_room=112.0)
     low, high = window.low or 0.7 * slurry.oil_mPas, window.high
@@ -73,15 +73,15 @@ def mill_base_curve(
         (slurry.in_device_mPas(phi, _MIDDLE), "as wetted", svg.OCHRE, ""),
         (slurry.oil_mPas * slurry.dispersed(phi, _MIDDLE), "once dispersed", svg.INK, "7 3"),
     ):
-        drawn = np.where(found <= top, found, np.nan)
+        drawn = np.where((found <= top) & (solids <= critical), found, np.nan)
         chart.line(solids, drawn, label, stroke=stroke, dash=dash)
-    chart.mark_x(critical, "CPVC", y=chart.bottom - 8, side="end")
+    chart.mark_x(critical, "CPVC", y=chart.bottom - 8)
     met = float(slurry.in_device_mPas(slurry.volume_fraction(solids_percent), _MIDDLE))
     if met <= top:
         chart.add(svg.circle(chart.x(solids_percent), chart.y(met), 4.5, fill=svg.OCHRE))
     chart.mark_x(
         solids_percent, f"{name}\n{number_text(solids_percent)} %", stroke=svg.OCHRE, dash="",
-        y=chart.bottom - 40, side="end",
+        y=chart.bottom - 21, side="end",
     )  # fmt: skip
     return chart.picture(
         title="Viscosity of the mill base over its solids",

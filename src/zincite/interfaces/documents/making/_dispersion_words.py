@@ -7,7 +7,7 @@ import math
 from zincite.evaluation.estimate import Estimate
 from zincite.interfaces.documents.numbers import number_text, with_unit
 
-__all__ = ["NO_FLOW", "range_text", "thick_text"]
+__all__ = ["NO_FLOW", "in_brackets", "range_text", "thick_text"]
 
 NO_FLOW = "no flow"
 
@@ -18,11 +18,20 @@ def thick_text(viscosity: float, unit: str = "") -> str:
 
 
 def range_text(found: Estimate, unit: str = "", *, digits: int = 3) -> str:
-    """Return "20 to 67 %", marked where the range is that of assumed values."""
-    ends = [
-        NO_FLOW if math.isinf(end) else number_text(end, digits=digits)
-        for end in (found.low, found.high)
-    ]
-    text = ends[0] if ends[0] == ends[1] else " to ".join(ends)
-    shown = text if ends[1] == NO_FLOW and not unit else with_unit(text, unit)
+    """Return "20 to 67 %", marked where the range is that of assumed values; "" without one."""
+    if found.low == found.high:
+        return NO_FLOW if math.isinf(found.low) else ""
+    low = with_unit(number_text(found.low, digits=digits), unit)
+    if math.isinf(found.low):
+        shown = NO_FLOW
+    elif math.isinf(found.high):
+        shown = f"{low} to {NO_FLOW}"
+    else:
+        high = with_unit(number_text(found.high, digits=digits), unit)
+        shown = f"{number_text(found.low, digits=digits)} to {high}"
     return f"{shown}, assumed" if found.assumed else shown
+
+
+def in_brackets(text: str) -> str:
+    """Return " (text)", "" where there is none."""
+    return f" ({text})" if text else ""

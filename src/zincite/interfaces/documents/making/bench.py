@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from zincite.evaluation.making.bench_result import DispersionBench, MillBaseState, PowderSurface
-from zincite.evaluation.making.bench_words import bet_words, filling_words
+from zincite.evaluation.making.bench_words import filling_words
 from zincite.interfaces.documents.figures.making_dispersion import mill_base_curve
-from zincite.interfaces.documents.making._dispersion_words import range_text, thick_text
+from zincite.interfaces.documents.making._dispersion_words import (
+    in_brackets,
+    range_text,
+    thick_text,
+)
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.sheet import Number, Picture, Sheet, SheetTable, joined, value
 from zincite.workbench.making.report import MakingReport
@@ -60,10 +64,8 @@ def _decision(r: DispersionBench) -> tuple[str, str]:
 
 def _sentence(r: DispersionBench) -> str:
     need = r.demand_percent_of_formula
-    full = (
-        f"a full layer on the powder takes {number_text(need.median, digits=2)} % "
-        f"({range_text(need, digits=2)})"
-    )
+    full = f"a full layer on the powder takes {number_text(need.median, digits=2)} %"
+    full += in_brackets(range_text(need, digits=2))
     held = r.milled_dispersant_percent
     if held <= 0:
         return f"The formula mills without dispersant, {full} of the formula."
@@ -98,9 +100,14 @@ def _numbers(r: DispersionBench) -> tuple[Number, ...]:
     found = [
         Number(
             "dispersant for a full layer",
-            value(r.demand_percent_of_formula.median, "%"),
-            f"of the formula: {range_text(r.demand_percent_of_formula, digits=2)}; on the pigment "
-            f"{number_text(pigment.median, digits=2)} %",
+            value(r.demand_percent_of_formula.median, "%", decimals=2),
+            joined(
+                [
+                    "of the formula",
+                    range_text(r.demand_percent_of_formula, digits=2),
+                    f"on the pigment {number_text(pigment.median, digits=2)} %",
+                ]
+            ),
         ),
         Number("dispersant milled in", value(r.milled_dispersant_percent, "%"), joined(who, ", ")),
     ]
@@ -117,12 +124,17 @@ def _numbers(r: DispersionBench) -> tuple[Number, ...]:
         Number(
             "PVC of the dried film",
             value(film.pvc_percent, "vol%"),
-            f"CPVC {range_text(film.cpvc_percent, 'vol%')}",
+            joined(
+                [
+                    f"CPVC {number_text(film.cpvc_percent.median)} vol%",
+                    range_text(film.cpvc_percent, "vol%"),
+                ]
+            ),
         ),
         Number(
             "PVC/CPVC of the dried film",
             value(film.to_cpvc.median),
-            f"{filling_words(film.to_cpvc.median)} ({range_text(film.to_cpvc)})",
+            f"{filling_words(film.to_cpvc.median)}{in_brackets(range_text(film.to_cpvc))}",
         ),
     )
 
@@ -137,7 +149,7 @@ def _mill(m: MillBaseState) -> list[Number]:
         Number(
             "PVC/CPVC of the mill base",
             value(m.to_cpvc.median),
-            f"{range_text(m.to_cpvc)}; CPVC {number_text(m.cpvc_percent.median)} vol%",
+            joined([range_text(m.to_cpvc), f"CPVC {number_text(m.cpvc_percent.median)} vol%"]),
         ),
         Number("viscosity of its oil", value(m.oil_mPas, "mPa s"), "without the dispersant"),
         Number(
@@ -148,12 +160,12 @@ def _mill(m: MillBaseState) -> list[Number]:
         Number(
             "dispersed, against its oil",
             thick_text(m.dispersed.median, "times"),
-            range_text(m.dispersed, "times"),
+            range_text(m.dispersed),
         ),
         Number(
             "flocculated, against its oil",
             thick_text(m.flocculated.median, "times"),
-            range_text(m.flocculated, "times"),
+            range_text(m.flocculated),
         ),
     ]
 
@@ -167,32 +179,28 @@ def _powders(powders: tuple[PowderSurface, ...]) -> SheetTable:
         ("BET, m2/g", "right"),
         ("needs, %", "right"),
         ("oil, g/100 g", "right"),
-        ("", "left"),
+        ("coat", "left"),
     )
     rows = tuple(_row(item) for item in powders)
-    about = "surface as smooth spheres; dispersant for a full layer on this powder"
-    return SheetTable("Powders", columns, rows, about, widths=(26, 5, 7, 6, 9, 12, 12, 12))
+    about = "d32: mean for the surface; m2/g as smooth spheres; needs: a full layer, of the powder"
+    return SheetTable("Powders", columns, rows, about, widths=(38, 4, 5, 5, 5, 12, 10, 7))
 
 
 def _row(item: PowderSurface) -> tuple[str, ...]:
     p, need = item.powder, item.demand_percent_of_powder
     oil = p.oil_absorption_g_100g
-    said = [
-        "organic coat" if p.has_organic_coating else "",
-        bet_words(item.bet_to_geometric) if item.bet_to_geometric is not None else "",
-        "" if item.milled else "not milled",
-    ]
+    ends = ("", "") if need is None else [number_text(e, digits=2) for e in (need.low, need.high)]
+    needs = ends[0] if ends[0] == ends[1] else " to ".join(ends)
+    coated = p.material.grade is not None and bool(p.material.grade.coatings)
     return (
         p.material.id,
         number_text(p.percent),
         "" if p.sizes is None else number_text(p.sizes.sauter_diameter_nm),
         "" if p.geometric_m2_g is None else number_text(p.geometric_m2_g),
         "" if p.measured_m2_g is None else number_text(p.measured_m2_g),
-        "not known"
-        if need is None
-        else f"{number_text(need.low, digits=2)} to {number_text(need.high, digits=2)}",
+        "not milled" if not item.milled else "not known" if need is None else needs,
         f"{number_text(oil.value)}{' assumed' if oil.is_assumed else ''}",
-        joined(said, ", "),
+        "organic" if p.has_organic_coating else "mineral" if coated else "none",
     )
 
 
@@ -228,6 +236,6 @@ def pictures(report: MakingReport[DispersionBench]) -> tuple[Picture, ...]:
         Picture(
             "How thick the mill base gets",
             mill_base_curve(m.slurry, m.solids_percent, name="as in the formula"),
-            "Viscosity as wetted and once dispersed; the bands are the ranges of assumed values.",
+            "Viscosity as wetted and once dispersed; the band is the range of the assumed values.",
         ),
     )

@@ -44,7 +44,7 @@ def sheet(report: MakingReport[LadderResult]) -> Sheet:
 def _headline(r: LadderResult) -> str:
     if r.best_percent is None:
         return "No minimum inside the ladder"
-    best = f"{number_text(r.best_percent, digits=2)} % on the pigment"
+    best = f"{number_text(r.best_percent, digits=2)} % dispersant on the pigment"
     return best if r.status == "minimum" else f"Perhaps {best}"
 
 

@@ -6,7 +6,11 @@ import math
 
 from zincite.evaluation.making.mill_base_design import MillBaseDesign
 from zincite.interfaces.documents.figures.making_dispersion import mill_base_curve
-from zincite.interfaces.documents.making._dispersion_words import range_text, thick_text
+from zincite.interfaces.documents.making._dispersion_words import (
+    in_brackets,
+    range_text,
+    thick_text,
+)
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.sheet import Number, Picture, Sheet, SheetTable, value
 from zincite.workbench.making.report import MakingReport
@@ -24,7 +28,7 @@ _GRIND = "Grind to Hegman 7 or finer (12.7 um; common practice) and look in the 
 def sheet(report: MakingReport[MillBaseDesign]) -> Sheet:
     """Return the sheet of a mill base."""
     d = report.result
-    fits = {"fits": "fits", "too thick": "is too thick for", "too thin": "is too thin for"}
+    fits = {"fits": "fit", "too thick": "are too thick for", "too thin": "are too thin for"}
     return Sheet(
         "Mill base",
         "oil absorption (CPVC), Krieger-Dougherty, viscosity window of the device",
@@ -41,8 +45,8 @@ def sheet(report: MakingReport[MillBaseDesign]) -> Sheet:
 def _sentence(d: MillBaseDesign) -> str:
     most = d.highest_solids_percent
     said = (
-        f"It takes at most {number_text(most.median)} % ({range_text(most)}); the oil fills the "
-        f"gaps up to {number_text(d.cpvc_solids_percent.median)} %"
+        f"It takes at most {number_text(most.median)} %{in_brackets(range_text(most))}; the oil "
+        f"fills the gaps up to {number_text(d.cpvc_solids_percent.median)} %"
     )
     if d.lowest_solids_percent is not None and d.lowest_solids_percent > 0:
         said += f" and below {number_text(d.lowest_solids_percent)} % it is too thin to be sheared"
@@ -109,7 +113,8 @@ def _numbers(d: MillBaseDesign) -> tuple[Number, ...]:
                range_text(d.dispersed_mPas, "mPa s")),
         Number("viscosity of its oil", value(d.slurry.oil_mPas, "mPa s"), ""),
         Number("dispersant on the pigment", value(d.dispersant_percent_of_pigment, "%"),
-               f"{d.dispersant_from}; full layer {range_text(need, '%', digits=2)}"),
+               f"{d.dispersant_from}; full layer "
+               + (range_text(need, "%", digits=2) or value(need.median, "%"))),
         Number("mill base in the product", value(o.mill_base_percent, "%"),
                f"takes {number_text(o.needed_percent)} % of its "
                f"{number_text(o.all_percent)} % oil"),

@@ -20,20 +20,21 @@ def sheet(report: MakingReport[PointsResult]) -> Sheet:
     """Return the sheet of wet and flow points."""
     r = report.result
     best = r.liquids[0]
+    name = f"{best.liquid[:1].upper()}{best.liquid[1:]}"
     tied = [item for item in r.liquids[1:] if item.as_good_as_best]
     ranked = best.as_good_as_best is not None
     gap = f"a gap of {number_text(best.gap_g_100g)} g per 100 g"
     if len(r.liquids) == 1:
-        verdict, headline, sentence = "unknown", "One liquid only", f"{best.liquid} has {gap}."
+        verdict, headline, sentence = "unknown", "One liquid only", f"{name} has {gap}."
     elif not ranked:
-        verdict, headline = "unknown", f"{best.liquid} leads, without scatter to tell"
+        verdict, headline = "unknown", f"{name} leads, without scatter to tell"
         sentence = f"It has the smallest gap: {gap}."
     elif tied:
-        verdict, headline = "unknown", f"{best.liquid} leads, not alone"
+        verdict, headline = "unknown", f"{name} leads, not alone"
         names = ", ".join(item.liquid for item in tied)
         sentence = f"It has {gap}; {names} cannot be told from it."
     else:
-        verdict, headline = "passes", f"{best.liquid} disperses best"
+        verdict, headline = "passes", f"{name} disperses best"
         sentence = f"It has {gap}; all others have a larger one by more than the scatter."
     numbers: tuple[Number, ...] = ()
     if r.scatter_sd_g is not None:
@@ -70,7 +71,7 @@ def _ranking(r: PointsResult) -> SheetTable:
         f"means and deviations; {100 * r.confidence:g} % interval of the mean gap; solids at the "
         "flow point"
     )
-    return SheetTable("Ranking", columns, rows, about, widths=(2, 24, 2, 10, 10, 10, 12, 9, 5))
+    return SheetTable("Ranking", columns, rows, about, widths=(2, 21, 1, 11, 11, 11, 12, 7, 5))
 
 
 def _with_sd(mean: float, sd: float | None) -> str:
