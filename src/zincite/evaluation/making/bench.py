@@ -17,8 +17,8 @@ from zincite.evaluation.making.bench_result import (
     PowderSurface,
 )
 from zincite.evaluation.making.bench_words import bench_basis
-from zincite.evaluation.making.milled import MillBase, is_dispersant, mill_base_of
-from zincite.evaluation.making.powders import Powder, powders_of
+from zincite.evaluation.making.milled import MillBase, mill_base_of
+from zincite.evaluation.making.powders import Powder, is_dispersant, powders_of
 from zincite.evaluation.making.slurry import Slurry, cpvc_estimate, slurry_of
 from zincite.formula.formula import Formula
 from zincite.formula.substances import leaves

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from zincite.errors import OutOfRangeError
 from zincite.evaluation.density import is_powder
 from zincite.evaluation.estimate import Estimate
-from zincite.evaluation.making.milled import MillBase, is_dispersant
-from zincite.evaluation.making.powders import Part
+from zincite.evaluation.making.milled import MillBase
+from zincite.evaluation.making.powders import Part, is_dispersant
 from zincite.formula.formula import Formula
 from zincite.formula.substances import leaves
 

@@ -11,16 +11,16 @@ from zincite.evaluation.density import is_powder
 from zincite.evaluation.making.powders import (
     Part,
     Powder,
+    is_dispersant,
     merged_parts,
     parts_of,
     powder_of,
     powders_of,
 )
 from zincite.formula.formula import Formula, Phase
-from zincite.formula.material import Material
 from zincite.formula.substances import leaves_of
 
-__all__ = ["MillBase", "is_dispersant", "mill_base_of"]
+__all__ = ["MillBase", "mill_base_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +72,6 @@ class MillBase:
         """Whether most of the liquid is of the water phase."""
         water = math.fsum(share for m, share in self.oils if m.phase == "water")
         return water > 0.5 * math.fsum(share for _, share in self.oils)
-
-
-def is_dispersant(material: Material) -> bool:
-    """Return whether a card says that the material disperses powders."""
-    return any("dispersant" in function for function in material.functions)
 
 
 def _holding(formula: Formula) -> tuple[list[Part], str, bool]:

@@ -22,7 +22,7 @@ from zincite.physics.sizes import SizeNodes
 from zincite.physics.suspension import uniform_shell_nm
 from zincite.sources import Sourced
 
-__all__ = ["Part", "Powder", "merged_parts", "parts_of", "powder_of", "powders_of"]
+__all__ = ["Part", "Powder", "is_dispersant", "merged_parts", "parts_of", "powder_of", "powders_of"]
 
 Array = NDArray[np.float64]
 Part = tuple[Material, float]
@@ -84,6 +84,11 @@ class Powder:
             return 1.0
         grown = effective_volume_fraction(1.0, layer_nm, self.sizes.diameter_nm / 2)
         return float(np.sum(self.sizes.volume_weight * grown))
+
+
+def is_dispersant(material: Material) -> bool:
+    """Return whether a card says that the material disperses powders."""
+    return any("dispersant" in function for function in material.functions)
 
 
 def _outer(grade: Grade) -> tuple[SizeNodes, float]:
