@@ -56,6 +56,11 @@ def _text(words: str) -> str:
     return json.dumps(words, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
+def _comment(words: str) -> str:
+    """Return words on one line without signs that a TOML comment must not hold."""
+    return " ".join("".join(c if c.isprintable() else " " for c in words).split())
+
+
 def _key(name: str) -> str:
     """Return a key, in quotes where TOML needs them."""
     return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _text(name)
@@ -79,7 +84,7 @@ def _item(item: WeighedItem) -> Iterable[str]:
 
 
 def _step(step: RecordStep) -> Iterable[str]:
-    about = " ".join(step.note.split())
+    about = _comment(step.note)
     yield from ("", f"[[step]]   # {about}" if about else "[[step]]", f"number = {step.number}")
     yield f"device = {_text(step.device)}"
     for setting in step.settings:
@@ -98,7 +103,7 @@ def _window(setting: SetPoint) -> str:
 def _hold(hold: Hold) -> Iterable[str]:
     yield from ("", f"[[hold]]   # {hold.title}", f"name = {_text(hold.key)}")
     for check in hold.checks:
-        yield f'{_key(check.key)} = ""   # {_limits(check)}'
+        yield f'{_key(check.key)} = ""   # {_comment(_limits(check))}'
         if check.key == "grind_um":
             yield f'hegman = ""   # or in its place the Hegman number: at least {GRIND_HEGMAN:g}'
     yield from _empty("released_by")

@@ -134,7 +134,7 @@ def holds_of(
     end = contents[-1].number if contents else 0
     holds = []
     grind = _grind_step(contents)
-    if grind:
+    if grind is not None:
         holds.append(Hold("grind", "Wetting and grind", grind, _grind_checks()))
     emulsion = _emulsion_step(formula, contents)
     if emulsion is not None:
@@ -146,20 +146,25 @@ def holds_of(
     return tuple(holds)
 
 
-def _grind_step(contents: Sequence[StepContents]) -> int:
-    """Return the last step that grinds pigment before water comes in, 0 without pigment."""
+def _grind_step(contents: Sequence[StepContents]) -> int | None:
+    """Return the step after which the grind is judged, None without pigment.
+
+    That is the last one before another phase or water comes to the pigment; pigment that meets
+    water as it goes in is judged before that, for an emulsion shows no grind.
+    """
     with_pigment = [found for found in contents if found.pigment_percent > 0]
     if not with_pigment:
-        return 0
+        return None
     first = with_pigment[0]
-    alone = [
-        found
-        for found in with_pigment
-        if not found.has_water and found.pigment_percent == first.pigment_percent
-    ]
-    # phases that only dilute the mill base come after the grind is released
-    grinding = [found for found in alone if found is first or not found.added]
-    return (grinding or [first])[-1].number
+    if first.has_water:
+        return first.number - 1
+    last = first
+    for found in with_pigment[1:]:
+        # a phase without pigment dilutes the mill base: the grind is released before
+        if found.has_water or (found.added and found.pigment_percent <= last.pigment_percent):
+            break
+        last = found
+    return last.number
 
 
 def _emulsion_step(formula: Formula, contents: Sequence[StepContents]) -> StepContents | None:

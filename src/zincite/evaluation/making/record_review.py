@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -56,15 +57,15 @@ class RecordReview:
     filled : FilledRecord
     findings : tuple of Finding
         In order of the record.
-    weighed_g : float
-        Sum of the actual weights. [g]
+    weighed_g : float or None
+        Sum of the actual weights, None where nothing is weighed yet. [g]
     yield_percent : float or None
         Bulk out of the vessel as a share of the batch. [%]
     """
 
     filled: FilledRecord
     findings: tuple[Finding, ...]
-    weighed_g: float
+    weighed_g: float | None
     yield_percent: float | None
 
     @property
@@ -120,17 +121,13 @@ def review_record(
     if filled.yield_kg is not None:
         percent = 100 * filled.yield_kg / (float(weighing.batch_g) / 1000)
     found += _yield(filled, percent)
-    found += [
-        Finding("open", f"deviation {number}", "no decision")
-        for number, deviation in enumerate(filled.deviations, start=1)
-        if not deviation.decision
-    ]
+    for number, deviation in enumerate(filled.deviations, start=1):
+        found += _deviation(number, deviation)
     found = [_covered(finding, filled.deviations) for finding in found]
     found += _released(filled, found)
-    weighed = sum(
-        (Decimal(repr(w.actual_g)) for w in filled.weights if w.actual_g is not None), Decimal(0)
-    )
-    return RecordReview(filled, tuple(found), float(weighed), percent)
+    actual = [w.actual_g for w in filled.weights if w.actual_g is not None]
+    weighed = math.fsum(actual) if actual else None
+    return RecordReview(filled, tuple(found), weighed, percent)
 
 
 def _head(filled: FilledRecord) -> Iterable[Finding]:
@@ -235,6 +232,12 @@ def _yield(filled: FilledRecord, percent: float | None) -> Iterable[Finding]:
     elif not _within(percent, low, high):
         limits = " to ".join(f"{limit:g} %" for limit in (low, high) if limit is not None)
         yield Finding("outside", "yield", f"{percent:.2f} %, expected {limits}")
+
+
+def _deviation(number: int, deviation: Deviation) -> Iterable[Finding]:
+    gaps = [f"no {word}" for word in ("when", "who", "decision") if not getattr(deviation, word)]
+    if gaps:
+        yield Finding("open", f"deviation {number}", ", ".join(gaps))
 
 
 def _covered(finding: Finding, deviations: Sequence[Deviation]) -> Finding:

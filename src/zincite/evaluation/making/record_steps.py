@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from zincite.evaluation.making.steps import StepContents, step_contents
 from zincite.formula.formula import Formula, Phase
 from zincite.formula.process import ProcessStep
-from zincite.formula.substances import leaves_of
 
 __all__ = [
     "SPEED_WINDOW_PERCENT",
@@ -120,28 +119,22 @@ def _usual_steps(formula: Formula) -> tuple[ProcessStep, ...]:
     steps = []
     kinds: set[str] = set()
     for phase in formula.phases:
-        kind = "pigment" if _has_powder(formula, phase) else phase.kind
-        words = _DO[kind]
-        if kind == "water" and kinds & {"oil", "pigment"}:
-            words += " Emulsify: add slowly under shear."
-        if phase.kind == "oil" and "water" in kinds:
-            words += " Emulsify: add slowly under shear."
+        words = [_DO[phase.kind]]
+        powders = any(formula.materials[i.material].grade is not None for i in phase.ingredients)
+        if powders and phase.kind != "pigment":
+            words.append(_DO["pigment"])
+        other = {"oil", "pigment"} if phase.kind == "water" else {"water"}
+        if kinds & other and phase.kind != "cool-down":
+            words.append("Emulsify: add slowly under shear.")
         kinds.add(phase.kind)
         heat = phase.temperature_C
         settings = {} if heat is None else {"temperature_C": heat}
-        steps.append(ProcessStep(_NO_DEVICE, settings, (phase.name,), words))
+        steps.append(ProcessStep(_NO_DEVICE, settings, (phase.name,), " ".join(words)))
     if "water" in kinds and len(kinds) > 1:
         first = next((i for i, p in enumerate(formula.phases) if p.kind == "cool-down"), len(steps))
-        words = "Homogenise, then cool under slow stirring."
-        steps.insert(first, ProcessStep(_NO_DEVICE, {}, (), words))
+        words_at_end = "Homogenise, then cool under slow stirring."
+        steps.insert(first, ProcessStep(_NO_DEVICE, {}, (), words_at_end))
     return tuple(steps)
-
-
-def _has_powder(formula: Formula, phase: Phase) -> bool:
-    cards = (formula.materials[i.material] for i in phase.ingredients)
-    return any(
-        leaf.grade is not None for card in cards for leaf, _ in leaves_of(card, formula.materials)
-    )
 
 
 def _record_step(found: StepContents) -> RecordStep:

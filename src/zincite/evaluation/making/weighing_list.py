@@ -248,13 +248,13 @@ def _warnings(
         if not item.is_fine_enough:
             step = item.balance.resolution_g
             found.append(
-                f"{item.material}: one step of the balance ({step} g) is "
+                f"For {item.material} one step of the balance ({step} g) is "
                 f"{float(100 * step / item.mass_g):.2g} % of {item.mass_g} g and the tolerance is "
                 f"{item.tolerance_percent:g} %; a finer balance is needed."
             )
     if remainder.reads_g != remainder.mass_g:
         found.append(
-            f"{remainder.material} takes what rounding leaves: {remainder.mass_g} g, of which its "
-            f"balance shows {remainder.reads_g} g."
+            f"Rounding leaves its remainder to {remainder.material}: {remainder.mass_g} g, of "
+            f"which the balance shows {remainder.reads_g} g."
         )
     return tuple(found)

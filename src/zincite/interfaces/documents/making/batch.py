@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 
 from zincite.evaluation.making.batch_record import CONTENT_GROUND, BatchRecord
@@ -32,8 +33,10 @@ def sheet(report: MakingReport[BatchRecord]) -> Sheet:
     record = report.result
     word, headline, sentence = headline_of(record)
     review = record.review
-    tables = [] if review is None else _review_tables(review)
-    tables += [_weighing(record), _steps(record), _holds(record)]
+    if review is None:
+        tables = [_weighing(record), _steps(record), _holds(record)]
+    else:
+        tables = _review_tables(review)
     return Sheet(
         "Batch record",
         METHOD,
@@ -58,12 +61,15 @@ def headline_of(record: BatchRecord) -> tuple[str, str, str]:
     review, weighed = record.review, record.weighing
     if review is not None:
         return review.verdict, _counted(review), _decision(review)
-    headline = f"{len(weighed.items)} weights make {record.batch_kg.normalize():f} kg"
+    headline = f"{len(weighed.items)} weights, the sum is exact"
     coarse = [item.material for item in weighed.items if not item.is_fine_enough]
     if coarse:
         names = ", ".join(coarse[:3]) + (" and more" if len(coarse) > 3 else "")
         return "short", headline, f"The balance is too coarse for {names}."
-    sentence = f"The sum is exact; {weighed.remainder.material} takes what rounding leaves."
+    sentence = (
+        f"They make {record.batch_kg.normalize():f} kg; {weighed.remainder.material} takes what "
+        "rounding leaves."
+    )
     return "passes", headline, sentence
 
 
@@ -94,9 +100,9 @@ def _numbers(record: BatchRecord) -> tuple[Number, ...]:
     ]
     for name in dict.fromkeys(item.phase for item in weighed.items):
         mass = weighed.phase_g(name)
-        share = float(100 * mass / weighed.batch_g)
+        share = math.fsum(i.percent for i in weighed.items if i.phase == name)
         shown = mass_text(mass, Decimal(1), weighed.batch_g)
-        found.append(Number(f"phase {name}", shown, f"{share:.4g} % of batch"))
+        found.append(Number(f"phase {name}", shown, f"{share:.4g} % of the formula"))
     review = record.review
     if review is not None:
         shown = value(review.weighed_g, "g", decimals=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -132,7 +133,8 @@ def _phases(
             _weighed(item, weighed.batch_g, weights.get(item.number), outside) for item in items
         )
         mass = weighed.phase_g(name)
-        share = f"{number_text(float(100 * mass / weighed.batch_g), digits=4)} % of the batch"
+        percent = math.fsum(item.percent for item in items)
+        share = f"{number_text(percent, digits=4)} % of the formula"
         total = mass_text(mass, Decimal(1), weighed.batch_g)
         found.append(PhaseBlock(name, share, rows, total))
     return tuple(found)
