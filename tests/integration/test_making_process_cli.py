@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -238,3 +240,24 @@ def test_terminal_keeps_to_100_columns_and_pages_hold_both_pictures(
         text = page.read_text("utf-8")
         for key in pictures:
             assert f'id="{key}-title"' in text
+
+
+ROOT = Path(__file__).parents[2]
+PAGE = (ROOT / "docs" / "making" / "process.md").read_text("utf-8")
+
+
+def test_the_page_shows_what_the_commands_print(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    commands = [
+        shlex.split(line)
+        for block in re.findall(r"```sh\n(.*?)```", PAGE, re.DOTALL)
+        for line in block.splitlines()
+    ]
+    printed = [run(*command[2:]) for command in commands]
+    assert len(printed) == 3
+    assert all(found.exit_code == 0 for found in printed)
+    lines = {line.rstrip() for found in printed for line in found.stdout.splitlines()}
+    excerpts = re.findall(r"```text\n(.*?)```", PAGE, re.DOTALL)
+    assert len(excerpts) == 4
+    for line in "".join(excerpts).splitlines():
+        assert line in lines

@@ -18,8 +18,13 @@ __all__ = ["command"]
 
 @click.command(name="process")
 @formula_file
-@click.option("--hot", type=float, metavar="C", help="Of the hot way it is compared with; 78.")
-@click.option("--warm", type=float, metavar="C", help="Of the warm way it is compared with; 50.")
+@click.option(
+    "--hot",
+    type=float,
+    metavar="C",
+    help="Of the hot way that it is held against; 78 when left out.",
+)
+@click.option("--warm", type=float, metavar="C", help="Of the warm way likewise; 50 when left out.")
 @cards
 @ends
 def command(

@@ -46,8 +46,15 @@ def _target(text: str) -> tuple[float, float | None]:
 @click.option("--to", "sizes", multiple=True, required=True, metavar="KG[:DIAMETER_M]",
               help="Batch and rotor of a larger size; may be given again. A similar rotor where "
               "no diameter is given.")  # fmt: skip
-@click.option("--step", type=int, metavar="N", help="Step of [process], from 1; the strongest.")
-@click.option("--from", "lab_kg", type=float, metavar="KG", help="Laboratory batch; the file's.")
+@click.option(
+    "--step",
+    type=int,
+    metavar="N",
+    help="Step of [process], from 1; else the one with most energy.",
+)
+@click.option(
+    "--from", "lab_kg", type=float, metavar="KG", help="Laboratory batch; else the file's."
+)
 @click.option("--max-tip-speed", type=float, metavar="M_S", help="Of the large machine, m/s.")
 @click.option("--max-rpm", type=float, metavar="RPM", help="Of the large machine, 1/min.")
 @click.option("--max-power", type=float, metavar="KW", help="Of the large machine, kW.")
