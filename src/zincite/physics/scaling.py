@@ -44,7 +44,7 @@ def pumping_L_s(  # noqa: N802
 
     Examples
     --------
-    >>> float(pumping_L_s(600.0, 0.1, 0.2))
+    >>> round(float(pumping_L_s(600.0, 0.1, 0.2)), 9)
     2.0
     """
     turns = np.asarray(speed_rpm, dtype=float) / 60

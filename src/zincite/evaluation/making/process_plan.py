@@ -131,7 +131,10 @@ class ProcessPlan:
     @property
     def verdict(self) -> str:
         """Return "fails", "short", "unknown" or "passes"."""
-        must = any(w.verdict == "closed" or w.high_why == BRIEF for w in self.outside)
+        must = any(
+            w.verdict == "closed" or (w.verdict == "above" and w.high_why == BRIEF)
+            for w in self.outside
+        )
         if self.solid or must:
             return "fails"
         if self.outside or any(c.verdict != "melts" for c in self.melting):
