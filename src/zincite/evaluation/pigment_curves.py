@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit
 
 from zincite.evaluation.film import DriedFilm, optical_properties
 from zincite.evaluation.parameters import ModelDraws
@@ -49,9 +50,17 @@ def pigment_curves(film: DriedFilm, centre: ModelDraws) -> tuple[PigmentCurve, .
                 decision.verdict,
                 100 * decision.number_fraction_below_100nm,
                 note,
+                _processed(pigment.material.id, centre),
             )
         )
     return tuple(curves)
+
+
+def _processed(material: str, centre: ModelDraws) -> str:
+    if material not in centre.grade_log_nm:
+        return ""
+    share, size = expit(centre.grade_logit[material][0]), np.exp(centre.grade_log_nm[material][0])
+    return f"{100 * share:.0f} % in aggregates of {size:.0f} nm (by the process steps)"
 
 
 def _size_curve(grade: Grade) -> tuple[Array, Array]:

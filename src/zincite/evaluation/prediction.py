@@ -98,6 +98,8 @@ class PigmentCurve:
         Share of primary particles by number below 100 nm. [%]
     fitted : str
         What was fitted to a measured extinction, "" if nothing.
+    processed : str
+        Aggregates that the process steps leave, "" where something else says.
     """
 
     material: str
@@ -109,6 +111,7 @@ class PigmentCurve:
     nano: str
     number_below_100nm_percent: float
     fitted: str = ""
+    processed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from zincite.evaluation.making.deagglomeration import Kinetics
 from zincite.evaluation.predicting import predict_formula
 from zincite.evaluation.prediction import Prediction
 from zincite.evaluation.regulation import MarketAssessment, assess_market
@@ -57,6 +58,7 @@ def predict(
     *,
     laboratory: LabPosterior | None = None,
     dose_mg_cm2: float = 2.0,
+    kinetics: Kinetics | None = None,
 ) -> Prediction:
     """Return the judged prediction of a formula.
 
@@ -67,6 +69,8 @@ def predict(
         What the laboratory's own results taught; the shipped model when left out.
     dose_mg_cm2 : float
         Applied dose. [mg/cm2]
+    kinetics : mapping of str to DeviceKinetics, optional
+        De-agglomeration of devices fitted to own sizes.
 
     Returns
     -------
@@ -74,12 +78,13 @@ def predict(
         `.to_dict()` is what `--json` prints.
     """
     if laboratory is None:
-        return predict_formula(formula, dose_mg_cm2=dose_mg_cm2)
+        return predict_formula(formula, dose_mg_cm2=dose_mg_cm2, kinetics=kinetics)
     return predict_formula(
         formula,
         draws=laboratory.draws_for(formula),
         model=laboratory.title,
         dose_mg_cm2=dose_mg_cm2,
+        kinetics=kinetics,
     )
 
 

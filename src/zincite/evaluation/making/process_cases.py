@@ -47,6 +47,7 @@ class GradeState:
             "fines_percent": 100 - self.share.median,
             "aggregate_median_nm": self.median_nm.to_dict(),
             "state_from": str(self.rule),
+            "assumed": self.share.assumed,
         }
 
 

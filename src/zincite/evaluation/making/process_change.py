@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from zincite.data.devices import device
 from zincite.errors import FormulaError, InputError, OutOfRangeError
 from zincite.evaluation.making.energy import StepEnergy, step_energies
 from zincite.evaluation.making.kinetics import assumed_kinetics
@@ -12,6 +13,7 @@ from zincite.formula.process import DEVICES, SETTINGS, ProcessStep, device_key
 
 __all__ = ["ProcessChange", "changed_process", "main_step", "require_process"]
 
+_UNITS = {"minutes": "min", "tip_speed_m_s": "m/s", "pressure_bar": "bar"}
 _EXAMPLE = '[[process.step]] device = "rotor-stator", minutes = 5, tip_speed_m_s = 15'
 
 
@@ -47,7 +49,8 @@ class ProcessChange:
             raise InputError(f"device is {self.device!r}, expected one of {', '.join(DEVICES)}")
         for key, value in self.settings.items():
             low, high, _ = SETTINGS[key]
-            if not low <= value <= high:
+            # a tip speed is judged with its device, which says why it is impossible
+            if not low <= value <= high and (key != "tip_speed_m_s" or not value >= low):
                 raise OutOfRangeError(f"{key} is {value:g}, expected {low:g} to {high:g}")
 
     @staticmethod
@@ -154,22 +157,31 @@ def _with_device(
     change: ProcessChange,
 ) -> str:
     """Put the device in place of a step, or between pigment and water; return it in words."""
-    told = ", ".join(f"{key.partition('_')[0]} {v:g}" for key, v in change.settings.items())
-    name = f"{change.device} ({told})" if told else change.device
+    told = ", ".join(_setting_words(key, v) for key, v in change.settings.items())
+    name = f"{device(change.device).name}, {told}" if told else device(change.device).name
     if change.step is not None:
         old = steps[change.step - 1]
         kept = {k: old.settings[k] for k in ("temperature_C",) if k in old.settings}
         steps[change.step - 1] = ProcessStep(change.device, {**kept, **change.settings}, old.phases)
-        return f"{name} in place of step {change.step}"
+        return f"{name}, in place of step {change.step}"
     dry = [
         place
         for place, energy in enumerate(energies)
         if energy.contents.pigment_percent > 0 and not energy.contents.has_water
     ]
+    # where the mill base is still thick: before an anchor stirs the oil in
+    dry = [place for place in dry if energies[place].device in assumed_kinetics()] or dry
     if dry:
         steps.insert(dry[-1] + 1, ProcessStep(change.device, change.settings))
-        return f"{name} after step {dry[-1] + 1}"
+        return f"{name}, after step {dry[-1] + 1}"
     pigment = tuple(p.name for p in formula.phases if p.kind == "pigment")
     kept_steps = [replace(s, phases=tuple(n for n in s.phases if n not in pigment)) for s in steps]
     steps[:] = [ProcessStep(change.device, change.settings, pigment), *kept_steps]
-    return f"{name} before step 1, on the pigment phase"
+    return f"{name}, before step 1 on the pigment phase"
+
+
+def _setting_words(key: str, value: float) -> str:
+    number = f"{value:g}"
+    if key == "passes":
+        return f"{number} pass" if value == 1 else f"{number} passes"
+    return f"{number} {_UNITS[key]}"

@@ -17,21 +17,22 @@ from zincite.physics.mixing import energy_density_J_mL
 
 __all__ = ["FittedPoint", "SizeFit", "fit_sizes", "read_size_points"]
 
+_ANY = 1e12
 _STATE = {
-    "aggregate_fraction": ColumnRule(("aggregates", "share in aggregates"), above=-1e-12, most=1.0),
+    "aggregate_fraction": ColumnRule(("aggregates", "share in aggregates"), above=-_ANY, most=_ANY),
     "standard_error": ColumnRule(("se",), needed=False),
     "median_nm": ColumnRule(("aggregate_median_nm", "median"), needed=False),
     "tip_speed_m_s": ColumnRule(("tip speed",), needed=False),
 }
 _BY_ENERGY = {
     "device": ColumnRule(text=True),
-    "energy_J_mL": ColumnRule(("energy", "ev", "energy density"), above=-1e-12),
+    "energy_J_mL": ColumnRule(("energy", "ev", "energy density"), above=-_ANY),
     **_STATE,
 }
 _BY_POWER = {
     "device": ColumnRule(text=True),
-    "minutes": ColumnRule(("time", "t"), above=-1e-12),
-    "power_W": ColumnRule(("power",), above=-1e-12),
+    "minutes": ColumnRule(("time", "t"), above=-_ANY),
+    "power_W": ColumnRule(("power",), above=-_ANY),
     "volume_mL": ColumnRule(("volume",)),
     **_STATE,
 }
@@ -129,13 +130,17 @@ def _point(records: Records, row: Record) -> SizePoint:
         volume = row.number("volume_mL") or 1.0
         energy = float(energy_density_J_mL(power, 60 * minutes, volume / 1e3))
     share = row.number("aggregate_fraction")
+    if energy < 0:
+        records.fail(f"{row.place} brings in {energy:g} J/mL, expected 0 or more")
+    if share is None or not 0 <= share <= 1:
+        records.fail(f"{row.place} holds {share} for aggregate_fraction, expected 0 to 1")
     speed = row.number("tip_speed_m_s")
     reference = device_default(key, "reference_intensity")
     by_speed = speed is not None and reference.unit == "m/s"
     return SizePoint(
         key,
-        max(energy, 0.0),
-        max(share or 0.0, 0.0),
+        energy,
+        share,
         row.number("standard_error"),
         row.number("median_nm"),
         speed / reference.value if by_speed and speed is not None else 1.0,

@@ -14,6 +14,7 @@ from zincite.evaluation.extinction import fit_optical_size
 from zincite.evaluation.making.basis import Basis
 from zincite.evaluation.making.damage import DAMAGE_ASSUMED, exposed_surfaces
 from zincite.evaluation.making.deagglomeration import Kinetics
+from zincite.evaluation.making.energy import StepEnergy
 from zincite.evaluation.making.kinetics import DeviceKinetics, assumed_kinetics
 from zincite.evaluation.making.process_cases import (
     CaseOptics,
@@ -50,6 +51,7 @@ USUAL = (
 )
 """Changes looked at where none is asked for."""
 
+_MUCH_K = 60.0
 _LIMITS = (
     "Soft aggregates that part on their own, and too little dispersant that lets freed particles "
     "flocculate again, are not modelled."
@@ -93,7 +95,7 @@ def what_if(
     main_step(written.energies)
     film = simulate_film(formula, written.draws) if optics else None
     cases = [_case("as written", formula, written, film, None)]
-    warnings = [said for step in written.energies for said in step.warnings]
+    warnings = [said for step in written.energies for said in (*step.warnings, *_hot(step))]
     for wanted in USUAL if change is None else (change,):
         if change is None and wanted.minutes_more and main_step(written.energies).minutes is None:
             continue
@@ -101,8 +103,13 @@ def what_if(
         after = after_change(formula, changed, used, kinetics=kinetics)
         moved = simulate_film(changed, after.draws) if optics else None
         cases.append(_case(words, changed, after, moved, film))
-        warnings += [f"{words}: {said}" for step in after.energies for said in step.warnings
-                     if said not in warnings]  # fmt: skip
+        heard = {_unnumbered(said) for said in warnings}
+        warnings += [
+            f"{words}: {_unnumbered(said)}"
+            for step in after.energies
+            for said in step.warnings
+            if _unnumbered(said) not in heard
+        ]
     devices = {**assumed_kinetics(), **(kinetics or {})}
     return Deagglomeration(
         tuple(cases), devices, change is not None, _basis(cases, devices, warnings, written)
@@ -178,6 +185,20 @@ def _optics(formula: Formula, film: FilmResult, before: FilmResult | None) -> Ca
     )
 
 
+def _hot(step: StepEnergy) -> tuple[str, ...]:
+    if step.rise_K is None or step.rise_K <= _MUCH_K:
+        return ()
+    return (
+        f"Step {step.contents.number} would warm its contents by {step.rise_K:.0f} K without "
+        "cooling.",
+    )
+
+
+def _unnumbered(said: str) -> str:
+    """Return a sentence on a step without its place, which a step put in before it moves."""
+    return said.partition("): ")[2] or said
+
+
 def _basis(
     cases: Sequence[ProcessCase],
     devices: dict[str, DeviceKinetics],
@@ -186,12 +207,13 @@ def _basis(
 ) -> Basis:
     used = {step.device for case in cases for step in case.energies}
     assumed = [said for step in cases[0].energies for said in step.assumed]
+    told = {_unnumbered(said) for said in assumed}
     for case in cases[1:]:
         assumed += [
-            f"{case.name}: {said}"
+            f"{case.name}: {_unnumbered(said)}"
             for step in case.energies
             for said in step.assumed
-            if said not in assumed
+            if _unnumbered(said) not in told
         ]
     if any(devices[key].is_assumed for key in used if key in devices):
         assumed.append(_NO_DATA)

@@ -22,6 +22,11 @@ __all__ = ["predict"]
 @cards
 @model
 @click.option(
+    "--process-fit",
+    metavar="FIT.json",
+    help="De-agglomeration of devices as `zincite making fit` fitted it.",
+)
+@click.option(
     "--dose",
     "dose_mg_cm2",
     type=float,
@@ -35,6 +40,7 @@ def predict(
     html: str | None,
     cards: str | None,
     model: str | None,
+    process_fit: str | None,
     dose_mg_cm2: float,
 ) -> None:
     """Predict SPF, UVA, white cast, cost and more of a formula.
@@ -50,7 +56,17 @@ def predict(
     from zincite.workbench.learning import open_laboratory
 
     laboratory = None if model is None else open_laboratory(model)
-    made = make(open_formula(formula, cards=cards), laboratory=laboratory, dose_mg_cm2=dose_mg_cm2)
+    kinetics = None
+    if process_fit is not None:
+        from zincite.workbench.making.deagglomeration import open_fit
+
+        kinetics = open_fit(process_fit)
+    made = make(
+        open_formula(formula, cards=cards),
+        laboratory=laboratory,
+        dose_mg_cm2=dose_mg_cm2,
+        kinetics=kinetics,
+    )
     if html is not None:
         write_text(html, _report(made), what="the report")
     from zincite.interfaces.cli.terminal import Screen, print_json

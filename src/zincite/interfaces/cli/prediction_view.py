@@ -223,7 +223,7 @@ def _show_pigments(screen: Screen, made: Prediction) -> None:
         if grade is None:
             continue
         text = Text(f"{pigment.percent:.4g} %; ").append(_sizes(grade)).append("; ")
-        text.append(_aggregates(grade))
+        text.append(assumed(pigment.processed) if pigment.processed else _aggregates(grade))
         small = number_text(pigment.number_below_100nm_percent, digits=2)
         text.append(f"; {pigment.nano} ({small} % by number below 100 nm)")
         rows.append((pigment.material, text))

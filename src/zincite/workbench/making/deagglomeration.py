@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from zincite.evaluation.making.kinetics import DeviceKinetics
 from zincite.evaluation.making.process_cases import Deagglomeration
 from zincite.evaluation.making.process_change import ProcessChange
 from zincite.evaluation.making.size_file import SizeFit, fit_sizes
@@ -12,7 +13,12 @@ from zincite.evaluation.making.what_if import what_if
 from zincite.workbench.formulas import open_formula
 from zincite.workbench.making.report import MakingReport
 
-__all__ = ["deagglomeration", "fit"]
+__all__ = ["deagglomeration", "fit", "open_fit"]
+
+
+def open_fit(path: str | Path) -> dict[str, DeviceKinetics]:
+    """Return the devices that a file of `fit` holds."""
+    return load_size_fit(path)
 
 
 def deagglomeration(

@@ -11,7 +11,19 @@ import click
 
 __all__ = ["making"]
 
-_COMMANDS: tuple[str, ...] = ("bench", "mill-base", "ladder", "points", "process", "scale-up")
+_COMMANDS: tuple[str, ...] = (
+    "bench",
+    "mill-base",
+    "ladder",
+    "points",
+    "emulsion",
+    "feel",
+    "ions",
+    "process",
+    "scale-up",
+    "deagglomeration",
+    "fit",
+)
 
 
 class _Lazy(click.Group):
