@@ -10,7 +10,7 @@ from zincite.data.tables import read_rows
 from zincite.errors import MissingDataError
 from zincite.sources import Evidence, Sourced
 
-__all__ = ["plant_default", "plant_meaning", "specific_heats"]
+__all__ = ["plant_default", "specific_heats"]
 
 
 def _sourced(row: Mapping[str, str], unit: str) -> Sourced:
@@ -58,9 +58,3 @@ def plant_default(key: str) -> Sourced:
     """
     row = _row(key)
     return _sourced(row, "" if row["unit"] == "-" else row["unit"])
-
-
-def plant_meaning(key: str) -> str:
-    """Return what a starting value is and how it is known, for a sentence."""
-    row = _row(key)
-    return f"{row['meaning']}, {row['status']}"

@@ -11,7 +11,6 @@ from zincite.errors import OutOfRangeError
 
 __all__ = [
     "heat_MJ",
-    "jacket_temperature_C",
     "jacket_time_s",
     "mixing_temperature_C",
     "vessel_area_m2",
@@ -152,15 +151,3 @@ def jacket_time_s(
         )
     capacity = 1e3 * _positive(heat_capacity_kJ_K, "heat capacity", "kJ/K")
     return np.asarray(capacity / _positive(conductance_W_K, "U A", "W/K") * math.log(ratio))
-
-
-def jacket_temperature_C(  # noqa: N802
-    time_s: ArrayLike,
-    heat_capacity_kJ_K: float,
-    conductance_W_K: float,
-    start_C: float,
-    jacket_C: float,
-) -> Array:
-    """Return the contents' temperature after a time, the inverse of `jacket_time_s`. [degC]"""
-    rate = conductance_W_K / (1e3 * heat_capacity_kJ_K)
-    return np.asarray(jacket_C + (start_C - jacket_C) * np.exp(-rate * np.asarray(time_s)))
