@@ -250,6 +250,7 @@ def test_hlb_of_oil_in_water_by_hand(tmp_path: Path) -> None:
     assert hlb.mix == pytest.approx((30 + 9.4) / 4)
     assert hlb.required == pytest.approx((92 + 24) / 10)
     assert hlb.oils_known_percent == pytest.approx(100)
+    assert hlb.speaks_against  # 9.85 against 11.6
 
 
 @pytest.mark.parametrize(

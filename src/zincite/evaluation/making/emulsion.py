@@ -73,6 +73,8 @@ class EmulsionOutlook:
         """Return what stands against it, one sentence each."""
         found = [self.share.statement] if not self.share.fine else []
         found += self._emulsifier_reasons() + self._salt_reasons()
+        if self.hlb.speaks_against and self.phases.has_both:
+            found.append(self.hlb.statement)
         lump = self._not_held()
         if lump:
             found.append(lump)

@@ -212,14 +212,14 @@ class _Point:
             factor = self.given / plain
             tied = f"scaled {factor:.3g} times to the point"
             if not self.thickened:
-                tied = "scaled to the point: what thickens the water stays unknown"
+                tied = "scaled, thickener not modelled"
         elif self.thickened:
             # the structure factor was found with Krieger-Dougherty, so it is worth that much
             middle = _packed_middle(self.phases.drop_fraction, math.inf)
             factor = STRUCTURE_FACTOR * middle / plain
             tied = "start value, assumed"
         else:
-            factor, tied = math.nan, "relative only: what thickens the water is not modelled"
+            factor, tied = math.nan, "relative only, no thickener modelled"
         return self._tied(name, relation, lambda x: factor * relative(x), tied, plain=plain)
 
     def phi100(self) -> ModelViscosity:

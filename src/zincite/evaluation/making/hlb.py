@@ -16,6 +16,8 @@ _POLYMERIC = ("polyglyceryl", "polyhydroxystear", "polyricinoleate", "dimethicon
               "dimer", "acrylate")  # fmt: skip
 _IONIC = ("phosphate", "sulfate", "glutamate", "lactylate", "potassium ", "sodium ")
 _LOW, _HIGH = 3.0, 6.0  # for W/O, trade relation R21 (source S108)
+_OFF = 1.0  # HLB units off the required one, common practice, no source
+_MOST_PERCENT = 50.0  # of the oils, assumed: less known speaks for no one
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,17 @@ class HlbScreen:
     mix: float | None = None
     required: float | None = None
     oils_known_percent: float = 0.0
+
+    @property
+    def speaks_against(self) -> bool:
+        """Whether it warns: outside the W/O range, or off what most of the oils ask for."""
+        if self.mix is None:
+            return False
+        if self.use == "coarse screen":
+            return not _LOW <= self.mix <= _HIGH
+        if self.required is None or self.oils_known_percent < _MOST_PERCENT:
+            return False
+        return abs(self.mix - self.required) > _OFF
 
     def to_dict(self) -> dict[str, object]:
         """Return what `--json` prints."""

@@ -6,18 +6,17 @@ from zincite.evaluation.estimate import Estimate
 from zincite.evaluation.making.electrolyte import Electrolyte
 from zincite.evaluation.making.emulsifier_budget import EmulsifierBudget
 from zincite.evaluation.making.emulsion import EmulsionOutlook
-from zincite.evaluation.making.emulsion_viscosity import ModelViscosity
-from zincite.evaluation.making.settling import SettlingBody
 from zincite.interfaces.documents.figures.making_emulsion import settling_map, viscosity_curves
+from zincite.interfaces.documents.making.emulsion_tables import emulsion_tables
 from zincite.interfaces.documents.numbers import found_text, interval_text, number_text, value_text
-from zincite.interfaces.documents.sheet import Number, Picture, Sheet, SheetTable, joined, value
+from zincite.interfaces.documents.sheet import Number, Picture, Sheet, joined, value
 from zincite.workbench.making.report import MakingReport
 
 __all__ = ["pictures", "sheet"]
 
 _HEADLINES = {
     "fails": "No such emulsion",
-    "short": "Something is missing",
+    "short": "Something stands against it",
     "unknown": "Nothing against it, drop size not known",
     "passes": "Nothing against it",
 }
@@ -31,29 +30,24 @@ _HOW = {
 def sheet(report: MakingReport[EmulsionOutlook]) -> Sheet:
     """Return the sheet of an emulsion."""
     found = report.result
-    reasons = found.reasons if len(found.reasons) > 1 or not _is_first(found) else ()
     return Sheet(
         "Emulsion" if found.phases.emulsion != "anhydrous" else "Suspension without water",
         "phase volumes from the cards, published relations side by side",
         found.verdict,
         _headline(found),
         found.share.statement,
-        tuple(r for r in reasons if r != found.share.statement),
+        tuple(r for r in found.reasons if r != found.share.statement),
         _numbers(found),
-        _tables(found),
+        emulsion_tables(found),
         _notes(found),
     )
 
 
-def _is_first(found: EmulsionOutlook) -> bool:
-    return found.reasons[:1] == (found.share.statement,)
-
-
 def _headline(found: EmulsionOutlook) -> str:
-    if found.phases.emulsion == "anhydrous" and found.verdict == "passes":
-        return "Nothing against it"
     if found.verdict == "fails" and not found.share.impossible:
         return "No emulsifier"
+    if found.verdict == "fails" and found.phases.emulsion == "anhydrous":
+        return "No suspension"
     return _HEADLINES[found.verdict]
 
 
@@ -140,145 +134,13 @@ def _salt_numbers(salt: Electrolyte) -> list[Number]:
     return rows
 
 
-def _tables(found: EmulsionOutlook) -> tuple[SheetTable, ...]:
-    tables = []
-    if found.viscosity.models:
-        tables.append(_viscosity_table(found))
-    if found.drops is not None and found.drops.ways:
-        rows = tuple(
-            (f"by {name}", key, value_text(way), interval_text(way))
-            for name, key, way in found.drops.ways
-        )
-        columns = (("", "left"), ("relation", "left"), ("d32", "right"), ("range", "left"))
-        tables.append(SheetTable("Drop size", columns, rows, "from the process step, assumed"))
-    if found.salt is not None and found.salt.solutes:
-        tables.append(_solute_table(found.salt))
-    if found.ripening:
-        tables.append(_ripening_table(found))
-    if found.settling.bodies:
-        tables.append(_settling_table(found))
-    return tuple(tables)
-
-
-def _viscosity_table(found: EmulsionOutlook) -> SheetTable:
-    oil_drops = found.phases.emulsion == "oil-in-water"
-    own = found.phases.water_percent
-    own = 100 - own if oil_drops else own
-    steps = [own - 10, own, own + 10]
-    columns = (
-        ("model", "left"),
-        ("relative", "right"),
-        *((f"at {step:.0f} %", "right") for step in steps),
-        ("tied by", "left"),
-    )
-    rows = tuple(_model_row(model, steps, own) for model in found.viscosity.models)
-    phase = "oil phase" if oil_drops else "water phase"
-    return SheetTable(
-        "Viscosity by model", columns, rows, f"mPa s against % {phase} by mass",
-        widths=(19, 9, 10, 10, 10, 37),
-    )  # fmt: skip
-
-
-def _model_row(model: ModelViscosity, steps: list[float], own: float) -> tuple[str, ...]:
-    shown = []
-    for step in steps:
-        found = model.viscosity_mPas if step == own else model.at(step)
-        jams = model.jams_at_percent is not None and step >= model.jams_at_percent
-        shown.append("jams" if jams else "" if found is None else number_text(found, digits=2))
-    relative = "" if model.relative is None else number_text(model.relative)
-    return (model.model, relative, *shown, model.tied)
-
-
-def _solute_table(salt: Electrolyte) -> SheetTable:
-    columns = (
-        ("dissolved", "left"),
-        ("%", "right"),
-        ("mol/kg water", "right"),
-        ("ideal, kPa", "right"),
-        ("real, kPa", "right"),
-        ("", "left"),
-    )
-    rows = tuple(
-        (
-            s.inci,
-            number_text(s.percent),
-            number_text(s.molality_mol_kg),
-            number_text(s.ideal_kPa),
-            number_text(s.osmotic_kPa),
-            "salt" if s.is_salt else "no salt; some dissolves in polar oil",
-        )
-        for s in salt.solutes
-    )
-    return SheetTable("In the water", columns, rows, "real: osmotic coefficients, assumed")
-
-
-def _ripening_table(found: EmulsionOutlook) -> SheetTable:
-    columns = (
-        ("oil", "left"),
-        ("%", "right"),
-        ("mN/m", "right"),
-        ("class", "left"),
-        ("days", "right"),
-        ("range", "left"),
-    )
-    rows = tuple(
-        (
-            r.inci,
-            number_text(r.percent),
-            number_text(r.tension_mN_m) if r.tension_mN_m is not None else "",
-            r.polarity or "not on the card",
-            "" if r.days_to_double is None else number_text(r.days_to_double.median, digits=2),
-            _days_range(r.days_to_double),
-        )
-        for r in found.ripening
-    )
-    about = "days until a mean drop's volume doubles in that oil alone, assumed"
-    return SheetTable("Ripening without salt", columns, rows, about)
-
-
-def _days_range(days: Estimate | None) -> str:
-    if days is None:
-        return ""
-    return f"{number_text(days.low, digits=2)} to {number_text(days.high, digits=2)}"
-
-
-def _settling_table(found: EmulsionOutlook) -> SheetTable:
-    given = found.settling.yield_stress_Pa
-    columns = (
-        ("", "left"),
-        ("um", "right"),
-        ("density, kg/m3", "right"),
-        ("alone, mm/d", "right"),
-        ("here, mm/d", "right"),
-        ("yield stress, Pa", "right"),
-        *(((f"at {given:g} Pa", "left"),) if given is not None else ()),
-    )
-    rows = tuple(
-        (*_body_row(body), *((body.held(given),) if given is not None else ()))
-        for body in found.settling.bodies
-    )
-    return SheetTable("Settling", columns, rows, "minus rises; yield stress that holds it")
-
-
-def _body_row(body: SettlingBody) -> tuple[str, ...]:
-    return (
-        body.name,
-        number_text(body.diameter_um, digits=2),
-        number_text(body.density_difference_kg_m3, digits=2),
-        number_text(body.lone_mm_day, digits=2),
-        number_text(body.hindered_mm_day, digits=2),
-        f"{number_text(body.needs_low_Pa, digits=2)} to "
-        f"{number_text(body.needs_high_Pa, digits=2)}",
-    )
-
-
 def _notes(found: EmulsionOutlook) -> tuple[str, ...]:
     notes = []
     if found.viscosity.why_not and found.phases.emulsion != "anhydrous" and found.phases.has_both:
         notes.append(found.viscosity.why_not)
     if found.settling.bodies or found.settling.lumps_inside:
         notes += _settling_notes(found)
-    if found.phases.emulsion != "anhydrous" and found.drops is not None:
+    if found.drops is not None and found.hlb.statement not in found.reasons:
         notes.append(found.hlb.statement)
     if found.drops is not None and found.phases.emulsion == "oil-in-water":
         notes.append(

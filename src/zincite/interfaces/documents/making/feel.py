@@ -43,6 +43,8 @@ def _headline(found: FeelOutlook) -> str:
         return "No oil to judge"
     if not found.missing_classes:
         return "A whole cascade"
+    if found.known_percent <= 0:
+        return "Cascade not known"
     missing = " or ".join(found.missing_classes)
     if found.verdict == "short":
         return f"No {missing} oil"
