@@ -20,7 +20,7 @@ from zincite.evaluation.making.record_holds import Check, Hold
 from zincite.evaluation.making.record_steps import RecordStep
 from zincite.evaluation.making.weighing_list import WeighedItem, WeighingList
 
-__all__ = ["Finding", "RecordReview", "review_record"]
+__all__ = ["Finding", "RecordReview", "review_record", "within"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +173,8 @@ def _weight(
             f"{name}: {actual:f} g weighed, {off:+.3g} %; expected {item.low_g} to {item.high_g} g",
         )
     if weight.expires_on is not None and made_on is not None and weight.expires_on < made_on:
-        yield Finding("outside", where, f"{name}: lot {weight.lot} expired on {weight.expires_on}")
+        lot = weight.lot or "without number"
+        yield Finding("outside", where, f"{name}: lot {lot} expired on {weight.expires_on}")
 
 
 def _step(step: RecordStep, done: FilledStep) -> Iterable[Finding]:
@@ -188,7 +189,7 @@ def _step(step: RecordStep, done: FilledStep) -> Iterable[Finding]:
         found = done.actual.get(setting.key)
         if found is None or setting.low is None or setting.high is None:
             continue
-        if not _within(found, setting.low, setting.high):
+        if not within(found, setting.low, setting.high):
             yield Finding(
                 "outside",
                 where,
@@ -196,8 +197,8 @@ def _step(step: RecordStep, done: FilledStep) -> Iterable[Finding]:
             )
 
 
-def _within(found: float, low: float | None, high: float | None) -> bool:
-    """Return whether a reading is within limits; what binary rounding adds does not count."""
+def within(found: float, low: float | None, high: float | None) -> bool:
+    """Return whether a reading is within its limits; what binary rounding adds does not count."""
     slack = 1e-9 * max(abs(found), 1.0)
     return (low is None or found >= low - slack) and (high is None or found <= high + slack)
 
@@ -211,14 +212,15 @@ def _hold(hold: Hold, held: FilledHold) -> Iterable[Finding]:
         yield Finding("open", where, "; ".join(gaps))
     for check in hold.checks:
         found = held.readings.get(check.key)
-        if isinstance(found, float) and not _within(found, check.low, check.high):
+        if isinstance(found, float) and not within(found, check.low, check.high):
             kind = "note" if check.is_predicted else "outside"
             yield Finding(kind, where, _reading_text(check, found))
 
 
 def _reading_text(check: Check, found: float) -> str:
     unit = f" {check.unit}" if check.unit else ""
-    limits = " to ".join(f"{limit:.4g}" for limit in (check.low, check.high) if limit is not None)
+    ends = [f"{limit:.4g}" for limit in (check.low, check.high) if limit is not None]
+    limits = f"at most {ends[-1]}" if check.low == 0 else " to ".join(ends)
     text = f"{check.name} is {found:g}{unit}, expected {limits}{unit}"
     return f"{text} (predicted, no limit)" if check.is_predicted else text
 
@@ -229,13 +231,14 @@ def _yield(filled: FilledRecord, percent: float | None) -> Iterable[Finding]:
         yield Finding("open", "yield", "not written in")
     elif low is None and high is None:
         yield Finding("note", "yield", f"{percent:.2f} %, no limits stated")
-    elif not _within(percent, low, high):
+    elif not within(percent, low, high):
         limits = " to ".join(f"{limit:g} %" for limit in (low, high) if limit is not None)
         yield Finding("outside", "yield", f"{percent:.2f} %, expected {limits}")
 
 
 def _deviation(number: int, deviation: Deviation) -> Iterable[Finding]:
-    gaps = [f"no {word}" for word in ("when", "who", "decision") if not getattr(deviation, word)]
+    written = (("date", deviation.when), ("name", deviation.who), ("decision", deviation.decision))
+    gaps = [f"no {word}" for word, found in written if not found]
     if gaps:
         yield Finding("open", f"deviation {number}", ", ".join(gaps))
 

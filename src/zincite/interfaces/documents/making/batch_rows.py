@@ -9,6 +9,7 @@ from decimal import Decimal
 from zincite.evaluation.making.batch_record import BatchRecord
 from zincite.evaluation.making.filled_record import FilledHold, FilledStep, FilledWeight, Signatures
 from zincite.evaluation.making.record_holds import Check, Hold
+from zincite.evaluation.making.record_review import within
 from zincite.evaluation.making.record_steps import RecordStep
 from zincite.evaluation.making.weighing_list import WeighedItem
 from zincite.interfaces.documents.making.batch_words import (
@@ -67,6 +68,7 @@ class FieldRow:
     ground: str
     found: str
     is_assumed: bool = False
+    is_outside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +180,7 @@ def _step(
             window_text(s),
             "",
             number_text(done.actual[s.key]) if s.key in done.actual else "",
+            is_outside=s.key in done.actual and not within(done.actual[s.key], s.low, s.high),
         )
         for s in step.settings
     )
@@ -205,4 +208,9 @@ def _check(check: Check, found: float | str | None) -> FieldRow:
     name = f"{check.name}, {check.unit}" if check.unit else check.name
     ground = check.ground if check.is_number else ""
     assumed = check.is_predicted or "common practice" in ground
-    return FieldRow(name, "", check_limits(check), ground, shown, assumed)
+    outside = (
+        isinstance(found, float)
+        and not check.is_predicted
+        and not within(found, check.low, check.high)
+    )
+    return FieldRow(name, "", check_limits(check), ground, shown, assumed, outside)
