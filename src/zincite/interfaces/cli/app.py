@@ -77,8 +77,8 @@ def application(ctx: click.Context) -> None:
     cost, natural origin and the rules of each market. A predicted SPF ranks formulas; it is no
     label claim. Start with `zincite demo`.
 
-    Exit status: 0 done, 1 done but a requirement fails (check) or a test is not
-    valid (assay) or a filled batch record lies outside its limits (batch), 2 bad input.
+    Exit status: 0 done, 1 done but a requirement fails (check), a test is not
+    valid (assay) or a filled record has something outside (batch), 2 bad input.
     """
     if ctx.invoked_subcommand is None:
         click.echo(ctx.get_help())
