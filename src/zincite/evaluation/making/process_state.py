@@ -116,8 +116,8 @@ def after_change(
         if rule not in (StateRule.LEARNT, StateRule.CARD) or first is None or then is None:
             continue
         share, size = stated_state(_measured(grade), draws)
-        logits[key] = draws.grade_logit.get(key, share) + then.logit - first.logit
-        sizes[key] = draws.grade_log_nm.get(key, size) + then.log_nm - first.log_nm
+        logits[key] = draws.grade_logit.get(key, share) + (then.logit - first.logit)
+        sizes[key] = draws.grade_log_nm.get(key, size) + (then.log_nm - first.log_nm)
     changed = replace(new.draws, grade_logit=logits, grade_log_nm=sizes)
     return replace(new, draws=changed, rules=old.rules)
 
