@@ -171,7 +171,7 @@ def test_r06_the_layer_explains_why_nano_dispersions_stop(layer_nm: float, solid
     3-10 nm layer must land within 6 % solids of the statement, at the packing of R07.
     """
     phi = 0.61 / float(effective_volume_fraction(1.0, layer_nm, 10))
-    squalane = 0.81  # trade source S90, handbook density
+    squalane = 0.81  # from memory [g/mL]
     assert 100 * float(mass_fraction_from_volume(phi, RUTILE, squalane)) == pytest.approx(
         solids, abs=6
     )

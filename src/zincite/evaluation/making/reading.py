@@ -19,10 +19,10 @@ _LADDER = {
     "solids": re.compile(r"solid|pigment"),
 }
 _POINTS = {
-    "wet": re.compile(r"\bwet|wetting|netzpunkt"),
+    "wet": re.compile(r"\bwet(?!ting agent)|netzpunkt"),
     "flow": re.compile(r"\bflow|fliess|fließ"),
     "pigment": re.compile(r"pigment|powder"),
-    "liquid": re.compile(r"liquid|oil|vehicle|dispersant|sample|pair|medium"),
+    "liquid": re.compile(r"liquid|oil|vehicle|dispersant|agent|sample|pair|medium"),
 }
 _OF_ANOTHER = re.compile(r"formula|product|mill base|total|slurry|paste|batch")
 _OF_PIGMENT = re.compile(r"(?:of|on|per)[ _]*(?:the[ _]*)?(?:pigment|powder)|pigment|powder")
