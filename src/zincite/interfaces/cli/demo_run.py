@@ -83,6 +83,12 @@ def run_demo(folder: Path) -> DemoRun:
 
 def _report(formulas: tuple[DemoFormula, ...]) -> str:
     from zincite.interfaces.documents.report import report_html
+    from zincite.workbench.making.overview import overview
 
     chosen, *others = formulas
-    return report_html(chosen.made, chosen.markets, compared=[other.made for other in others])
+    return report_html(
+        chosen.made,
+        chosen.markets,
+        compared=[other.made for other in others],
+        making=overview(chosen.made.formula),
+    )

@@ -87,5 +87,6 @@ def predict(
 def _report(made: Prediction) -> str:
     from zincite.interfaces.documents.report import report_html
     from zincite.workbench.formulas import check
+    from zincite.workbench.making.overview import overview
 
-    return report_html(made, check(made.formula, prediction=made))
+    return report_html(made, check(made.formula, prediction=made), making=overview(made.formula))

@@ -30,8 +30,10 @@ _NARROW_SPACE = "\u202f"
 _MINUS = "\u2212"
 _WIDE_RATIO = 8.0
 _DEGREES = re.compile(r"\bdegC\b")
+_MICRO = re.compile(r"\bu(?=[mL]\b)")
+_SQUARE = re.compile(r"\b([mc]?m)2\b")
 _NEGATIVE = re.compile(r"(?<![\w.])-(?=\d)")
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|nm|µm|°C|mPa|g/mL|m2/cm3|[A-Z]{3}/kg)(?!\w))")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|nm|µm|°C|mPa|g/mL|m²/cm3|[A-Z]{3}/kg)(?!\w))")
 
 
 def unit_text(unit: str) -> str:
@@ -48,6 +50,8 @@ def typeset(words: str) -> str:
     True
     """
     words = _DEGREES.sub("°C", words)
+    words = _MICRO.sub("µ", words)
+    words = _SQUARE.sub(r"\1²", words)
     words = _NEGATIVE.sub(_MINUS, words)
     return _BEFORE_UNIT.sub("\u00a0", words)
 

@@ -32,6 +32,7 @@ from zincite.interfaces.documents.rows import (
     result_rows,
     versions,
 )
+from zincite.workbench.making.overview import Overview
 
 __all__ = ["comparison_html", "report_html"]
 
@@ -54,6 +55,7 @@ def report_html(
     assessments: Sequence[MarketAssessment] = (),
     *,
     compared: Sequence[Prediction] = (),
+    making: Overview | None = None,
     made_on: datetime.date | None = None,
 ) -> str:
     """Return the report of one prediction as a whole HTML page.
@@ -65,6 +67,8 @@ def report_html(
         One for each market that was checked.
     compared : sequence of Prediction
         Alternatives that were not chosen.
+    making : Overview, optional
+        Answers on the formula's making.
     made_on : date, optional
         Printed date; today where left out.
 
@@ -111,6 +115,8 @@ def report_html(
             differences=differing_percents((p, *compared)) if compared else (),
             pictures=_drawn(pictures),
             swatches=[Markup(s) for s in figures.skin_swatches(p)],
+            making=_parts(making),
+            not_asked=() if making is None else making.unanswered,
             phases=formula_rows(p.formula, {line.material: line.evidence for line in p.cost.lines}),
             cautions=tuple(
                 dict.fromkeys((*CAUTIONS, *(c for a in assessments for c in a.cautions)))
@@ -120,6 +126,29 @@ def report_html(
         )
     )
     return page
+
+
+def _parts(making: Overview | None) -> list[dict[str, object]]:
+    """Return each answer on making with its first picture."""
+    if making is None:
+        return []
+    from zincite.interfaces.documents.making import pictures_of, sheet_of
+
+    parts: list[dict[str, object]] = []
+    for report in making.reports:
+        picture = next(iter(pictures_of(report)), None)
+        basis = report.result.basis
+        parts.append(
+            {
+                "kind": report.kind,
+                "sheet": sheet_of(report),
+                # `svg` escapes every text that goes into a picture
+                "picture": picture and (picture.title, Markup(picture.svg), picture.caption),
+                "assumed": basis.assumed,
+                "warnings": basis.warnings,
+            }
+        )
+    return parts
 
 
 def _by_gravity(requirements: Iterable[Requirement]) -> list[Requirement]:
