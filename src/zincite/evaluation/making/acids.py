@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from zincite.data.chemistry import acids, molar_mass_g_mol
 from zincite.errors import OutOfRangeError
 from zincite.formula.formula import Formula
-from zincite.formula.substances import resolve
+from zincite.formula.substances import Substance, leaves, resolve
 
 __all__ = ["STRUCTURING_SOAP_PERCENT", "AcidTaken", "acids_taken", "zinc_oxide_consumed_g_g"]
 
@@ -77,12 +77,19 @@ def zinc_oxide_consumed_g_g(inci: str) -> float:
     return acid.protons_mol_g * molar_mass_g_mol("ZnO") / 2
 
 
+def _on_other_pigment(formula: Formula, part: Substance) -> bool:
+    """Whether an acid coats a pigment that is no zinc oxide."""
+    cards = {card.id: card for card, _ in leaves(formula)}
+    grade = cards[part.material].grade
+    return part.role == "coating" and grade is not None and grade.core != "zinc-oxide"
+
+
 def acids_taken(formula: Formula) -> tuple[AcidTaken, ...]:
     """Return the acids of a formula, those on pigments marked as coatings, by zinc oxide taken."""
     found = []
     for part in resolve(formula):
         acid = acids().get(part.inci.lower())
-        if acid is None or part.percent <= 0:
+        if acid is None or part.percent <= 0 or _on_other_pigment(formula, part):
             continue
         each = zinc_oxide_consumed_g_g(part.inci)
         gained = acid.protons_mol_g * (molar_mass_g_mol("Zn") / 2 - molar_mass_g_mol("H"))

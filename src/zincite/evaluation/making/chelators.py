@@ -44,6 +44,8 @@ class ChelatorShare:
     zinc_log10_k, zinc_log10_k_beside_magnesium : float
         Conditional constant of its 1:1 zinc complex at this pH, without and with the magnesium
         of the formula competing. [-]
+    is_assumed : bool
+        Whether a constant of one of its species is from memory.
     """
 
     ligand: str
@@ -52,6 +54,7 @@ class ChelatorShare:
     zinc_held_mg_kg: float
     zinc_log10_k: float
     zinc_log10_k_beside_magnesium: float
+    is_assumed: bool
 
     def to_dict(self) -> dict[str, object]:
         """Return what `--json` prints."""
@@ -62,6 +65,7 @@ class ChelatorShare:
             "zinc_held_mg_kg": self.zinc_held_mg_kg,
             "zinc_log10_k": self.zinc_log10_k,
             "zinc_log10_k_beside_magnesium": self.zinc_log10_k_beside_magnesium,
+            "assumed": self.is_assumed,
         }
 
 
@@ -178,5 +182,9 @@ def chelator_shares(
             1000 * molar_mass_g_mol("Zn") * float(zinc),
             conditional_log10_k("Zn", ligand, ph),
             conditional_log10_k("Zn", ligand, ph, magnesium_mol_l=magnesium),
+            any(
+                count[number] > 0 and name in chemistry.assumed
+                for number, name in enumerate(chemistry.species)
+            ),
         ))  # fmt: skip
     return tuple(shares)

@@ -3,81 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-
-import numpy as np
 
 from zincite.data.chemistry import components, molar_mass_g_mol, sensitivities
-from zincite.evaluation.making.acids import STRUCTURING_SOAP_PERCENT, AcidTaken
-from zincite.evaluation.making.chelators import ChelatorShare, zinc_capacity_g_g
-from zincite.evaluation.making.ion_solving import WaterState
-from zincite.evaluation.making.ions_result import Advice, IonCurve
-from zincite.evaluation.making.preservation import PreservativeFit
-from zincite.evaluation.making.water_phase import Dissolved, WaterPhase
-from zincite.formula.formula import Formula
+from zincite.evaluation.making.acids import STRUCTURING_SOAP_PERCENT
+from zincite.evaluation.making.chelators import zinc_capacity_g_g
+from zincite.evaluation.making.ion_findings import LABILE_ZINC_LIMIT_MG_L, Findings
+from zincite.evaluation.making.ions_result import Advice
+from zincite.evaluation.making.water_phase import Dissolved
 from zincite.formula.substances import leaves
 
-__all__ = ["LABILE_ZINC_LIMIT_MG_L", "Findings", "advice_on", "ph_window"]
+__all__ = ["advice_on"]
 
-LABILE_ZINC_LIMIT_MG_L = 15.0
-"""Unchelated zinc at the lower end of the pH window, assumed: plain water at pH 7.5 (R36)."""
-_HIGHEST_PH = 9.0  # methicone layers are stable at pH 3-9, trade source S50
-_WITHOUT_ZINC = (5.0, 8.0)  # common practice for TiO2: skin's side of neutral, alumina stays
 _NEAR = 0.3  # pH difference that a meter and a batch do not tell apart
-_SPENT = 0.5
+_SPENT, _NOTICED = 0.5, 0.02  # shares of a chelator
 _BUFFER_MMOL_KG = 0.5  # acid that a drop of citric acid solution brings
 
 
-@dataclass(frozen=True, slots=True)
-class Findings:
-    """What advice is drawn from; None where it does not apply."""
-
-    formula: Formula | None
-    water: WaterPhase | None
-    ph: float | None
-    ph_at_equilibrium: float | None
-    labile_zinc_mg_l: float | None
-    acids: tuple[AcidTaken, ...]
-    chelators: tuple[ChelatorShare, ...]
-    preservatives: tuple[PreservativeFit, ...]
-    window: tuple[float, float] | None
-    acid_to_hold_mmol_kg: float | None
-    exposed_share: float | None
-    state: WaterState | None
-
-    @property
-    def has_zinc_oxide(self) -> bool:
-        """Whether zinc oxide is in the formula; plain water stands over it."""
-        return self.water is None or self.water.zinc_oxide_percent > 0
-
-
-def ph_window(water: WaterPhase | None, curve: IonCurve | None) -> tuple[float, float] | None:
-    """Return the pH range to aim at, None where zinc stays above its limit in all of it.
-
-    Parameters
-    ----------
-    water : WaterPhase or None
-        None for plain water over zinc oxide.
-    curve : IonCurve or None
-        Whose unchelated zinc counts; None takes the limit's own pH of plain water.
-
-    Notes
-    -----
-    Lower end: unchelated zinc comes down to `LABILE_ZINC_LIMIT_MG_L`. Upper end: pH 9, from where
-    layers and esters suffer. Without zinc oxide pH 5 to 8. All three are assumed.
-    """
-    if water is not None and water.zinc_oxide_percent <= 0:
-        return _WITHOUT_ZINC
-    if curve is None or curve.labile_zinc_mg_l is None:
-        return (7.5, _HIGHEST_PH)
-    inside = (curve.labile_zinc_mg_l <= LABILE_ZINC_LIMIT_MG_L) & (curve.ph <= _HIGHEST_PH)
-    if not np.any(inside):
-        return None
-    return (float(curve.ph[inside][0]), _HIGHEST_PH)
-
-
 def advice_on(found: Findings, salt_to_coagulation: float | None = None) -> tuple[Advice, ...]:
-    """Return all advice on a formula; nothing in it is advice without a trigger."""
+    """Return all advice on a formula, each with its trigger."""
     if found.formula is None:
         return tuple(_exposure(found))
     parts = [
@@ -118,9 +61,23 @@ def _ph(found: Findings) -> Iterator[Advice]:
         yield Advice(
             "watch", "pH",
             f"pH {ph:.1f} lies above the window of {window[0]:.1f} to {window[1]:.1f}: esters, "
-            "preservatives and coatings suffer, zinc dissolves as hydroxo complexes.",
+            f"preservatives and coatings suffer.{_alkali(found)}",
             f"pH {ph:.1f}",
         )  # fmt: skip
+
+
+def _alkali(found: Findings) -> str:
+    """Say where the alkali comes from if a chelator takes its zinc from the oxide."""
+    taking = [c for c in found.chelators if c.share_by_metal.get("zinc", 0.0) > _SPENT]
+    if not (taking and found.has_zinc_oxide):
+        return ""
+    names = ", ".join(components()[c.ligand].shown for c in taking)
+    return f" Zinc that {names} takes from the oxide leaves alkali: use less of it."
+
+
+def _round(number: float) -> str:
+    """Return two significant digits without an exponent."""
+    return f"{float(f'{number:.2g}'):.10g}"
 
 
 def _pulled_up(found: Findings, ph: float, end: float) -> Advice:
@@ -129,8 +86,8 @@ def _pulled_up(found: Findings, ph: float, end: float) -> Advice:
     if hold > _BUFFER_MMOL_KG:
         citric = hold / 3 * molar_mass_g_mol("C6H8O7") / 1000
         sentence += (
-            f": staying there would take {hold:.3g} mmol acid per kg water ({citric:.2g} g citric "
-            "acid), spent on zinc that then is in solution"
+            f": staying there would take {_round(hold)} mmol acid per kg water (about "
+            f"{_round(citric)} g citric acid), spent on zinc that then is in solution"
         )
     return Advice(
         "watch", "pH", sentence + ". Expect a drift on storage and set limits for the end value.",
@@ -178,6 +135,7 @@ def _soaps(found: Findings) -> Iterator[Advice]:
 def _preservatives(found: Findings) -> Iterator[Advice]:
     if found.ph is None:
         return
+    others = any(fit.verdict == "works" for fit in found.preservatives)
     for fit in found.preservatives:
         if fit.verdict == "works":
             continue
@@ -189,7 +147,7 @@ def _preservatives(found: Findings) -> Iterator[Advice]:
                 f"{fit.inci} {state} here: {fit.reason}; take one that does not depend on pH."
             )
         yield Advice(
-            "act" if fit.verdict == "lost" else "watch",
+            "act" if fit.verdict == "lost" and not others else "watch",
             "preservative",
             sentence,
             f"{fit.inci} {fit.percent:.3g} % at pH {found.ph:.1f}",
@@ -227,6 +185,14 @@ def _chelators(found: Findings) -> Iterator[Advice]:
         name = components()[share.ligand].shown
         of = [part for part in water.dissolved if part.gives.get(share.ligand)]
         zinc = share.share_by_metal.get("zinc", 0.0)
+        aluminium = share.share_by_metal.get("aluminium", 0.0)
+        if aluminium > _NOTICED:
+            yield Advice(
+                "watch", "chelator",
+                f"{name[0].upper()}{name[1:]} is {100 * aluminium:.0f} % taken by aluminium at "
+                "equilibrium: it dissolves alumina layers, and with them the coating above.",
+                _named(of),
+            )  # fmt: skip
         if zinc < _SPENT:
             continue
         sentence = (
@@ -260,7 +226,7 @@ def _colloid(found: Findings, ratio: float) -> Advice:
     in_water = found.formula is not None and found.formula.emulsion == "oil-in-water"
     return Advice(
         "watch" if in_water else "note", "colloid",
-        f"The salt is {ratio:.2g} times what flocculates coated oxide in water (0.02 M NaCl or "
+        f"The salt is {_round(ratio)} times what flocculates coated oxide in water (0.02 M NaCl or "
         "0.008 M CaCl2): pigment that gets into the water phase clumps there, so it has to be "
         "wetted by the oil completely.",
         "salts of the water phase",

@@ -47,7 +47,12 @@ def basis_of(
     if state is None:
         found = Basis(("R37", "R40"), (), ("No water phase, so no ions and no pH.",))
     else:
-        found = Basis(("R36", "R37"), _constants(state, alumina), (*_COMMON, *_limits(state)))
+        over_oxide = water is None or water.zinc_oxide_percent > 0
+        found = Basis(
+            ("R36", "R37") if over_oxide else (),
+            _constants(state, alumina),
+            (*_COMMON, *_limits(state)),
+        )
         found = found.with_more(assumed=(_WINDOW,))
     if water is not None and state is not None:
         more = ("R38", "R39") if set(LIGANDS) & set(state.chemistry.components) else ()
@@ -109,6 +114,11 @@ def _limits(state: WaterState) -> tuple[str, ...]:
 
 def _counted(water: WaterPhase) -> tuple[str, ...]:
     said = []
+    if water.zinc_oxide_percent <= 0:
+        said.append(
+            "Without zinc oxide a calculated pH hangs on traces and on carbon dioxide of the air: "
+            "measure it."
+        )
     if water.not_counted:
         said.append(
             f"Not counted, for their ions are not known here: {', '.join(water.not_counted)}."

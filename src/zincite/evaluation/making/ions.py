@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from zincite.errors import InputError, OutOfRangeError
 from zincite.evaluation.making.acids import acids_taken
 from zincite.evaluation.making.chelators import chelator_shares
-from zincite.evaluation.making.ion_advice import Findings, advice_on, ph_window
+from zincite.evaluation.making.ion_advice import advice_on
 from zincite.evaluation.making.ion_basis import basis_of
+from zincite.evaluation.making.ion_findings import Findings, ph_window
 from zincite.evaluation.making.ion_solving import (
     AMORPHOUS,
     GIBBSITE,
@@ -35,6 +36,7 @@ AUTO = "auto"
 """Ionic strength taken from the solution itself."""
 
 _GRID = np.round(np.arange(5.0, 12.0 + 1e-9, 0.05), 2)
+_SATURATED_MOL_KG = 6.0  # sodium chloride at 25 degC, from memory
 _SMALLEST_SHARE = 5e-4
 _COAGULATION_MOL_L = {1: 0.02, 2: 0.008}  # NaCl and CaCl2, trade relation R41
 
@@ -163,6 +165,7 @@ def _in_formula(
     strength: float | str | None,
     exposed: float | None,
 ) -> IonsResult:
+    _check_salt(formula, water)
     bare = exposed is None or exposed > 0
     given = Water(
         water.totals_mol_l(),
@@ -223,6 +226,17 @@ def _in_formula(
         advice_on(found, salt),
         basis_of(water, state, alumina=bool(given.alumina), acids=taken, preserved=bool(fits)),
     )
+
+
+def _check_salt(formula: Formula, water: WaterPhase) -> None:
+    dissolved = math.fsum(part.mol_per_kg_water for part in water.dissolved)
+    if dissolved > _SATURATED_MOL_KG:
+        names = ", ".join(part.inci for part in water.dissolved)
+        raise OutOfRangeError(
+            f"formula {formula.code!r}: {water.water_percent:.3g} % water would hold "
+            f"{dissolved:.3g} mol/kg of {names}, expected at most {_SATURATED_MOL_KG:g} mol/kg, "
+            "what saturated brine holds"
+        )
 
 
 def _aluminium(given: Water, ph: float) -> tuple[float | None, float | None]:

@@ -12,6 +12,7 @@ __all__ = ["USELESS_BELOW", "PreservativeFit", "preservative_fits", "undissociat
 
 USELESS_BELOW = 0.05
 """Undissociated share below which an acid preservative counts as lost (common practice)."""
+_LEAST_SHOWN = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +89,8 @@ def preservative_fits(formula: Formula, ph: float) -> tuple[PreservativeFit, ...
         if known.acid:
             share = undissociated_share(known.acid, ph)
             verdict = "lost" if share < USELESS_BELOW else "weak" if share < 0.5 else "works"
-            reason = (
-                f"{100 * share:.2g} % of it is undissociated at pH {ph:.1f}, the part that works"
-            )
+            shown = "less than 0.01" if share < _LEAST_SHOWN else f"{100 * share:.2g}"
+            reason = f"{shown} % of it is undissociated at pH {ph:.1f}, the part that works"
         else:
             share = None
             outside = (low is not None and ph < low) or (high is not None and ph > high)

@@ -13,6 +13,7 @@ from zincite.workbench.making.report import MakingReport
 
 __all__ = ["pictures", "sheet"]
 
+_LEAST_STRENGTH = 0.001  # mol/L, below which activities hardly differ from 1
 _TABLE_PH = (5.0, 6.0, 7.0, 7.5, 8.0, 8.5, 9.0, 10.0, 11.0, 12.0)
 
 
@@ -21,7 +22,7 @@ def sheet(report: MakingReport[IonsResult]) -> Sheet:
     r = report.result
     verdict, headline, sentence = _decision(r)
     tables = [*_advice(r), *_species(r), *_water(r), *_chelators(r), *_acids(r)]
-    tables += [*_preservatives(r), _against_ph(r)]
+    tables += [*_preservatives(r), *_against_ph(r)]
     return Sheet(
         "Ions in the water phase",
         "equilibrium at 25 °C; constants of the trade's table",
@@ -42,7 +43,9 @@ def _decision(r: IonsResult) -> tuple[str, str, str]:
         if act or watch:
             return "fails" if act else "short", "No water phase", f"{found} See the advice."
         return "passes", "No water phase", found
-    zinc = f"{_mg(r.zinc_mg_l)} dissolved zinc at pH {number_text(r.ph, decimals=2)}"
+    zinc = f"pH {number_text(r.ph, decimals=2)}"
+    if r.has_zinc:
+        zinc = f"{_mg(r.zinc_mg_l)} dissolved zinc at {zinc}"
     if r.water is None:
         return _plain_decision(r, zinc)
     if act:
@@ -95,7 +98,8 @@ def _numbers(r: IonsResult) -> tuple[Number, ...]:
         kind = "acid" if r.acid_to_hold_mmol_kg > 0 else "alkali"
         shown = value(abs(r.acid_to_hold_mmol_kg), "mmol/kg")
         found.append(Number(f"{kind} to hold this pH", shown, "per kg of water"))
-    strength = value(r.ionic_strength_mol_l, "mol/L")
+    weak = r.ionic_strength_mol_l is not None and r.ionic_strength_mol_l < _LEAST_STRENGTH
+    strength = f"< {_LEAST_STRENGTH:g} mol/L" if weak else value(r.ionic_strength_mol_l, "mol/L")
     used = "activities of Davies" if r.activity == "Davies" else "not used: ideal, I = 0"
     found.append(Number("ionic strength", strength, used))
     if r.salt_to_coagulation is not None:
@@ -172,6 +176,7 @@ def _chelators(r: IonsResult) -> list[SheetTable]:
             *(f"{100 * c.share_by_metal[m]:.1f}" if m in c.share_by_metal else "" for m in metals),
             number_text(c.zinc_log10_k, decimals=1),
             number_text(c.zinc_log10_k_beside_magnesium, decimals=1),
+            "assumed" if c.is_assumed else "",
         )
         for c in r.chelators
     )
@@ -181,8 +186,16 @@ def _chelators(r: IonsResult) -> list[SheetTable]:
         *((f"{m}, %", "right") for m in metals),
         ("log K' of Zn", "right"),
         ("beside Mg", "right"),
+        ("", "left"),
     )
-    return [SheetTable("Chelators", columns, rows, "which metal has them")]
+    return [
+        SheetTable(
+            "Chelators",
+            columns,
+            rows,
+            "which metal has them; log K' at the constants' own ionic strength",
+        )
+    ]
 
 
 def _acids(r: IonsResult) -> list[SheetTable]:
@@ -222,25 +235,30 @@ def _preservatives(r: IonsResult) -> list[SheetTable]:
     return [SheetTable("Preservatives", columns, rows, "assumed ranges", (26, 6, 6, 56))]
 
 
-def _against_ph(r: IonsResult) -> SheetTable:
+def _has_zinc_oxide(r: IonsResult) -> bool:
+    return r.water is None or (r.water.zinc_oxide_percent > 0 and r.ph is not None)
+
+
+def _against_ph(r: IonsResult) -> list[SheetTable]:
     curve = r.curve
     columns = [("Zn, this formula", curve.zinc_mg_l)] if curve.zinc_mg_l is not None else []
-    columns.append(("Zn, plain water", curve.zinc_plain_mg_l))
+    if _has_zinc_oxide(r):
+        columns.append(("Zn, plain water", curve.zinc_plain_mg_l))
     if r.aluminium_mg_l is not None:
         columns.append(("Al, gibbsite", curve.aluminium_mg_l))
         columns.append(("Al, fresh layer", curve.aluminium_amorphous_mg_l))
+    if not columns:
+        return []
     rows = []
     for ph in _TABLE_PH:
         index = int(abs(curve.ph - ph).argmin())
         row = (number_text(float(found[index])) for _, found in columns)
         rows.append((number_text(ph, decimals=1), *row))
     about = "mg/L; at the acid end all zinc oxide is gone" if curve.oxide_used_up else "mg/L"
-    return SheetTable(
-        "Against pH",
-        (("pH", "right"), *((name, "right") for name, _ in columns)),
-        tuple(rows),
-        about,
-    )
+    if r.aluminium_mg_l is not None:
+        about += "; aluminium in plain water"
+    heads = (("pH", "right"), *((name, "right") for name, _ in columns))
+    return [SheetTable("Against pH", heads, tuple(rows), about)]
 
 
 def pictures(report: MakingReport[IonsResult]) -> tuple[Picture, ...]:
@@ -250,16 +268,14 @@ def pictures(report: MakingReport[IonsResult]) -> tuple[Picture, ...]:
     told = "Logarithmic. Plain water is ideal, without carbon dioxide."
     if own:
         told += " This formula: its salts, acids and chelators, at its ionic strength."
-    return (
-        Picture(
-            "Dissolved zinc and aluminium",
-            dissolved_against_ph(r.curve, r.ph, r.window, aluminium=r.aluminium_mg_l is not None),
-            told,
-        ),
-        Picture(
-            "Forms of dissolved zinc",
-            shares_against_ph(r.curve.ph, r.curve.zinc_species, r.ph),
-            "Shares of the zinc in solution, "
-            + ("in this formula's water phase." if own else "in plain water over zinc oxide."),
-        ),
-    )
+    zinc, aluminium = _has_zinc_oxide(r), r.aluminium_mg_l is not None
+    found = []
+    if zinc or aluminium:
+        drawn = dissolved_against_ph(r.curve, r.ph, r.window, zinc=zinc, aluminium=aluminium)
+        found.append(Picture("Dissolved metal against pH", drawn, told))
+    if zinc:
+        where = "this formula's water phase" if own else "plain water over zinc oxide"
+        drawn = shares_against_ph(r.curve.ph, r.curve.zinc_species, r.ph)
+        told = f"Shares of the zinc in solution, in {where}."
+        found.append(Picture("Forms of dissolved zinc", drawn, told))
+    return tuple(found)
