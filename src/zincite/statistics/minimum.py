@@ -89,14 +89,14 @@ class Parabola:
         _, c1, c2 = self.coefficients
         v, t2, u = self.covariance, self._t(confidence) ** 2, -c1 / (2 * c2)
         # w from the minimum: (2 c2 w)^2 = t2 (v11 + 4 (u+w) v12 + 4 (u+w)^2 v22), quadratic in w
-        a = 4 * (c2**2 - t2 * v[2, 2])
-        b = -4 * t2 * (v[1, 2] + 2 * u * v[2, 2])
+        a = 4 * (c2**2 - t2 * float(v[2, 2]))
+        b = -4 * t2 * float(v[1, 2] + 2 * u * v[2, 2])
         c = -t2 * max(float(v[1, 1] + 4 * u * v[1, 2] + 4 * u**2 * v[2, 2]), 0.0)
         if a <= 0:
             return None
         half = math.sqrt(b**2 - 4 * a * c)
         centre = self.centre + u
-        return centre + float(-b - half) / (2 * a), centre + float(-b + half) / (2 * a)
+        return centre + (-b - half) / (2 * a), centre + (-b + half) / (2 * a)
 
     def _t(self, confidence: float) -> float:
         return student_t_quantile(0.5 + confidence / 2, self.degrees_of_freedom)

@@ -42,6 +42,7 @@ def test_a_ladder_that_does_not_turn_has_no_minimum(best: float, words: str) -> 
     found = evaluate_ladder(LEVELS, viscosity(best), formula=load_formula(FLUID))
     assert (found.status, found.best_percent, found.interval_percent) == ("none", None, None)
     assert found.fit is None
+    assert not found.basis.assumed
     assert words in found.reason
     assert found.product is not None
     assert found.product.best_percent is None
@@ -64,6 +65,14 @@ def test_what_a_ladder_rests_on_is_said() -> None:
     stray = viscosity(3.2) * np.exp(np.repeat([0.0, 0.4, 0.0, 0.4, 0.0, 0.0], 2))
     found = evaluate_ladder(LEVELS, stray)
     assert any("stray from a parabola" in said for said in found.basis.warnings)
+
+
+def test_an_interval_beyond_the_ladder_is_said() -> None:
+    wide = evaluate_ladder(LEVELS, viscosity(1.6, 0.05))
+    assert wide.interval_percent is not None
+    assert wide.interval_percent[0] == 0  # there is no less dispersant than none
+    assert 2 < wide.interval_percent[1] < 6
+    assert any("beyond the ladder" in said for said in wide.basis.warnings)
 
 
 @pytest.mark.parametrize(

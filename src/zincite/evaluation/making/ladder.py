@@ -93,7 +93,7 @@ def evaluate_ladder(
     status, reason = ("none", at_end) if fit is None else _status(places, fit, confidence)
     fit = None if status == "none" else fit
     best = None if fit is None else fit.minimum_x
-    interval = None if fit is None else fit.profile_interval(confidence)
+    interval = None if fit is None else _from_none(fit.profile_interval(confidence))
     levels = tuple(
         Level(float(place), float(mean), int((x == place).sum()), place in chosen)
         for place, mean in zip(places, means, strict=True)
@@ -105,13 +105,13 @@ def evaluate_ladder(
         reason=reason,
         best_percent=best,
         interval_percent=interval,
-        delta_interval_percent=None if fit is None else fit.delta_interval(confidence),
+        delta_interval_percent=None if fit is None else _from_none(fit.delta_interval(confidence)),
         lowest_mPas=None if fit is None or best is None else float(np.exp(fit(best))),
         sparing_percent=None if fit is None or best is None else _sparing(fit, best, places),
         fit=fit,
         confidence=confidence,
         product=None if product is None else _translated(product, best, interval),
-        basis=_basis(fit, replicated=x.size > places.size),
+        basis=_basis(fit, interval, places, replicated=x.size > places.size),
     )
 
 
@@ -157,6 +157,11 @@ def _status(places: Array, fit: Parabola, confidence: float) -> tuple[str, str]:
     return "minimum", ""
 
 
+def _from_none(interval: tuple[float, float] | None) -> tuple[float, float] | None:
+    """Return an interval without amounts below no dispersant at all."""
+    return None if interval is None else (max(interval[0], 0.0), interval[1])
+
+
 def _sparing(fit: Parabola, best: float, places: Array) -> float:
     """Return the least dispersant with at most 10 % more viscosity, not below the ladder."""
     return max(best - math.sqrt(math.log(_SPARING) / fit.coefficients[2]), float(places[0]))
@@ -178,16 +183,26 @@ def _translated(
     return InProduct(pigment, found[0], found[1], found[2], product.held_percent)
 
 
-def _basis(fit: Parabola | None, *, replicated: bool) -> Basis:
-    warnings = ["The answer holds for this powder, coating and oil: a new one asks for a new "
-                "ladder."]  # fmt: skip
+def _basis(
+    fit: Parabola | None,
+    interval: tuple[float, float] | None,
+    places: Array,
+    *,
+    replicated: bool,
+) -> Basis:
+    warnings = [
+        "The answer holds for this powder, coating and oil: a new one asks for a new ladder."
+    ]
+    if fit is None:
+        return Basis(("R05",), (), tuple(warnings))
     if not replicated:
         warnings.append("No level was repeated, so the interval rests on how well a parabola fits.")
-    lack = None if fit is None else fit.lack_of_fit_p
-    if lack is not None and lack < _LACK_P:
+    if interval is not None and (interval[0] < places[0] or interval[1] > places[-1]):
+        warnings.append("The interval reaches beyond the ladder, where nothing was measured.")
+    if fit.lack_of_fit_p is not None and fit.lack_of_fit_p < _LACK_P:
         warnings.append(
             "The levels stray from a parabola by more than their repeats do "
-            f"(p {lack:.2g}): add levels close to the minimum."
+            f"(p {fit.lack_of_fit_p:.2g}): add levels close to the minimum."
         )
     return Basis(
         ("R05",),
