@@ -112,3 +112,13 @@ def test_bad_input_gets_one_sentence(arguments: tuple[str, ...], said: str) -> N
     assert result.exit_code == 2
     assert said in result.stderr
     assert len(result.stderr.strip().splitlines()) == 1
+
+
+def test_output_quoted_in_the_docs_is_real() -> None:
+    text = (Path(__file__).parents[2] / "docs" / "making" / "ions.md").read_text("utf-8")
+    blocks = [part.split("```")[0] for part in text.split("```text\n")[1:]]
+    assert len(blocks) == 2
+    for block, arguments in zip(blocks, (("--ph", 7.5), (FLUID,)), strict=True):
+        printed = run(*arguments).stdout
+        for line in block.strip().splitlines():
+            assert line in printed

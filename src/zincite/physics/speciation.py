@@ -219,7 +219,7 @@ def _corrected(system: AqueousSystem, problem: Problem, strength: Array) -> Prob
 def _self_consistent(system: AqueousSystem, problem: Problem) -> Equilibrium:
     strength = np.zeros(len(problem.totals))
     start: Array | None = None
-    for _ in range(_STRENGTH_ROUNDS):
+    for turn in range(_STRENGTH_ROUNDS):
         found = solve_problem(_corrected(system, problem, strength), start)
         start = found.ln_activity
         own = ionic_strength_mol_l(found.concentration, system.species_charges)
@@ -227,7 +227,7 @@ def _self_consistent(system: AqueousSystem, problem: Problem) -> Equilibrium:
         if np.all(np.abs(new - strength) <= _STRENGTH_TOLERANCE * np.maximum(new, 1e-6)):
             return _result(system, _corrected(system, problem, new), "Davies", new, start)
         # halving the step keeps the round trip from swinging where complexes carry the charge
-        strength = 0.5 * (strength + new) if _ else new
+        strength = 0.5 * (strength + new) if turn else new
     raise OutOfRangeError("ionic strength does not settle, expected less salt or a given value")
 
 
