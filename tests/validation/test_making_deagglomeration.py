@@ -27,7 +27,11 @@ from zincite.physics.deagglomeration import (
 )
 from zincite.physics.mixing import adiabatic_rise_K, batch_power_W, roll_shear_rate_1_s, speed_rpm
 
-FLUID = load_formula(Path(zincite.data.__file__).parent / "demo" / "coarser-grade.toml")
+FLUID = replace(
+    load_formula(Path(zincite.data.__file__).parent / "demo" / "coarser-grade.toml"),
+    process=(),
+    process_batch_kg=None,
+)
 
 
 def energy(device_name: str, **settings: float):  # type: ignore[no-untyped-def]

@@ -32,9 +32,11 @@ from zincite.formula.reading import load_formula
 from zincite.sources import Evidence, Sourced
 
 DEMO = Path(zincite.data.__file__).parent / "demo"
-COARSE, STATED = load_formula(DEMO / "coarser-grade.toml"), load_formula(DEMO / "fluid.toml")
+COARSE, STATED, FINE = (
+    replace(load_formula(DEMO / name), process=(), process_batch_kg=None)
+    for name in ("coarser-grade.toml", "fluid.toml", "titanium-dioxide-only.toml")
+)
 ZINC, OWN = "zinc-oxide-250-stearate", "trial-zinc-oxide-70-silane"
-FINE = load_formula(DEMO / "titanium-dioxide-only.toml")
 LET_DOWN = ProcessStep("anchor", {"minutes": 5}, ("B", "C", "D"))
 DRAWS = shipped_draws().first(40)
 DEVICES = st.sampled_from(sorted(assumed_kinetics()))

@@ -10,9 +10,11 @@ from zincite.evaluation.making.energy import StepEnergy, step_energies
 from zincite.evaluation.making.kinetics import assumed_kinetics
 from zincite.formula.formula import Formula
 from zincite.formula.process import DEVICES, SETTINGS, ProcessStep, device_key
+from zincite.physics.deagglomeration import fines_fraction
 
 __all__ = ["ProcessChange", "changed_process", "main_step", "require_process"]
 
+_ENERGY = ("energy_J_mL", "power_W")
 _UNITS = {"minutes": "min", "tip_speed_m_s": "m/s", "pressure_bar": "bar"}
 _EXAMPLE = '[[process.step]] device = "rotor-stator", minutes = 5, tip_speed_m_s = 15'
 
@@ -80,7 +82,7 @@ def require_process(formula: Formula) -> None:
 
 
 def main_step(energies: tuple[StepEnergy, ...]) -> StepEnergy:
-    """Return the step that frees most: the largest rate times energy on pigment.
+    """Return the step on pigment that would free most by itself, at the middle values.
 
     Raises
     ------
@@ -95,7 +97,12 @@ def main_step(energies: tuple[StepEnergy, ...]) -> StepEnergy:
         raise FormulaError(
             f"no process step frees pigment from aggregates, expected one on {', '.join(rules)}"
         )
-    return max(working, key=lambda s: rules[s.device].intervals()["rate"][0] * s.energy_J_mL)
+
+    def freed(step: StepEnergy) -> float:
+        middle = rules[step.device].intervals()
+        return float(fines_fraction(step.energy_J_mL, middle["limit"][0], middle["rate"][0]))
+
+    return max(working, key=freed)
 
 
 def changed_process(formula: Formula, change: ProcessChange) -> tuple[Formula, str]:
@@ -161,9 +168,11 @@ def _with_device(
     name = f"{device(change.device).name}, {told}" if told else device(change.device).name
     if change.step is not None:
         old = steps[change.step - 1]
-        kept = {k: old.settings[k] for k in ("temperature_C",) if k in old.settings}
+        same = old.device == change.device
+        left_out = _ENERGY if same else tuple(k for k in old.settings if k != "temperature_C")
+        kept = {key: value for key, value in old.settings.items() if key not in left_out}
         steps[change.step - 1] = ProcessStep(change.device, {**kept, **change.settings}, old.phases)
-        return f"{name}, in place of step {change.step}"
+        return f"{name}, {'as' if same else 'in place of'} step {change.step}"
     dry = [
         place
         for place, energy in enumerate(energies)

@@ -40,16 +40,15 @@ from zincite.formula.brief import SKIN_CLASSES, skins_asked
 from zincite.formula.formula import Formula
 from zincite.formula.substances import leaves
 
-__all__ = ["USUAL", "what_if"]
+__all__ = ["USUAL_MILLS", "what_if"]
 
 Array = NDArray[np.float64]
 
-USUAL = (
-    ProcessChange(minutes_more=5.0),
+USUAL_MILLS = (
     ProcessChange.of_device("three-roll-mill", passes=2.0),
     ProcessChange.of_device("bead-mill", passes=3.0),
 )
-"""Changes looked at where none is asked for."""
+"""Looked at where no change is asked for, beside more of the main step."""
 
 _MUCH_K = 60.0
 _LIMITS = (
@@ -96,9 +95,7 @@ def what_if(
     film = simulate_film(formula, written.draws) if optics else None
     cases = [_case("as written", formula, written, film, None)]
     warnings = [said for step in written.energies for said in (*step.warnings, *_hot(step))]
-    for wanted in USUAL if change is None else (change,):
-        if change is None and wanted.minutes_more and main_step(written.energies).minutes is None:
-            continue
+    for wanted in _usual(written) if change is None else (change,):
         changed, words = changed_process(formula, wanted)
         after = after_change(formula, changed, used, kinetics=kinetics)
         moved = simulate_film(changed, after.draws) if optics else None
@@ -114,6 +111,19 @@ def what_if(
     return Deagglomeration(
         tuple(cases), devices, change is not None, _basis(cases, devices, warnings, written)
     )
+
+
+def _usual(written: ProcessedDraws) -> tuple[ProcessChange, ...]:
+    """Return the changes to look at: longer on the main step, and mills that it is not."""
+    main = main_step(written.energies)
+    mills = [change for change in USUAL_MILLS if change.device != main.device]
+    if main.minutes:
+        return (ProcessChange(minutes_more=5.0), *mills)
+    settings = main.contents.step.settings
+    if main.passes is None or "energy_J_mL" in settings:
+        return tuple(mills)
+    number = main.contents.number
+    return (ProcessChange.of_device(main.device, number, passes=main.passes + 1), *mills)
 
 
 def _case(

@@ -37,7 +37,7 @@ def command(
 ) -> MakingReport[Deagglomeration]:
     """Say how much pigment stays in aggregates, and what a change does to SPF and whiteness.
 
-    Without a change asked for it looks at five minutes more, a three-roll mill and a bead mill.
+    Without a change asked for it looks at five minutes or one pass more and at two mills.
     The formula needs process steps ([process] with [[process.step]]).
     """
     from zincite.workbench.making.deagglomeration import deagglomeration

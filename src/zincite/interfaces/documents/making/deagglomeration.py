@@ -133,7 +133,7 @@ def _cases(result: Deagglomeration) -> SheetTable:
     if with_film:
         columns += [("SPF (90 %)", "left"), ("change, % (90 %)", "left"),
                     ("UVA-PF", "right"), ("dL*", "right")]  # fmt: skip
-    columns.append(("exposed", "right"))
+    columns.append(("bare", "right"))
     rows = []
     for case in result.cases:
         first = case.grades[0]
@@ -154,10 +154,10 @@ def _cases(result: Deagglomeration) -> SheetTable:
         "Ev of all steps, J/mL",
         f"F freed share, %, and size of aggregates, nm, of {result.cases[0].grades[0].material}",
         f"dL* on {skin} skin" if skin else "",
-        "exposed pigment surface, m2/kg",
+        "bare pigment surface, m2/kg",
     )
     about = joined(parts)
-    widths = (21, 4, 3, 5, 16, 17, 6, 5, 7) if with_film else ()
+    widths = (22, 5, 3, 5, 16, 16, 6, 5, 5) if with_film else ()
     return SheetTable("What a change does", tuple(columns), tuple(rows), about, widths=widths)
 
 
