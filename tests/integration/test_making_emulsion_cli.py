@@ -66,8 +66,8 @@ def test_the_decision_comes_first() -> None:
 def test_assumptions_show_on_terminal_and_in_json() -> None:
     assert "Interfacial tension with emulsifier 3 mN/m (1 to 5)" in run("emulsion", FLUID).output
     found = numbers("emulsion", FLUID)
-    assert any("usually aimed for" in said for said in found["basis"]["assumed"])
-    assert found["drops"]["known_from"] == "target"
+    assert any("Drop size against energy" in said for said in found["basis"]["assumed"])
+    assert found["drops"]["known_from"] == "process"
 
 
 def test_json_carries_units_and_the_series() -> None:

@@ -5,17 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.special import expit
-
-from zincite.evaluation.parameters import shipped_draws
+from zincite.evaluation.making.process_state import aggregates_as_made
 from zincite.evaluation.viscosity import FlowVolumes, flow_volumes, structureless_mPas
 from zincite.formula.defaults import density_g_ml_of
 from zincite.formula.formula import Formula
-from zincite.formula.material import Material
 from zincite.formula.substances import leaves
 from zincite.physics.rheology import log_mixed_viscosity
 
-__all__ = ["EmulsionPhases", "aggregates_of", "emulsion_phases"]
+__all__ = ["EmulsionPhases", "emulsion_phases"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,21 +102,6 @@ class EmulsionPhases:
         }
 
 
-def aggregates_of(material: Material) -> tuple[float, float]:
-    """Return a pigment's mass share in aggregates and their median diameter. [-], [nm]
-
-    The card's, else the medians of the shipped model.
-    """
-    draws = shipped_draws().centre()
-    share, size = float(expit(draws.aggregate_logit[0])), math.exp(float(draws.aggregate_log_nm[0]))
-    grade = material.grade
-    if grade is not None and grade.aggregate_fraction is not None:
-        share = grade.aggregate_fraction.value
-    if grade is not None and grade.aggregate_median_nm is not None:
-        size = grade.aggregate_median_nm.value
-    return share, size
-
-
 def emulsion_phases(formula: Formula) -> EmulsionPhases:
     """Return the phases of a formula by volume.
 
@@ -136,6 +118,7 @@ def emulsion_phases(formula: Formula) -> EmulsionPhases:
     mass = dict(volume)
     pigments: list[tuple[float, float]] = []
     water: list[tuple[float, float]] = []
+    made = aggregates_as_made(formula)
     for material, percent in leaves(formula):
         taken = percent / density_g_ml_of(material, formula.materials).value
         part = flow_volumes([(material, percent)], formula.materials)
@@ -144,7 +127,7 @@ def emulsion_phases(formula: Formula) -> EmulsionPhases:
         volume[kind] += taken
         mass[kind] += percent
         if kind == "pigment":
-            pigments.append((taken, aggregates_of(material)[0]))
+            pigments.append((taken, made[material.id][0] if material.id in made else 0.0))
         own = material.property_value("viscosity_mPas")
         if kind == "water" and own is not None:
             water.append((own, taken))

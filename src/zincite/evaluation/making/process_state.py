@@ -7,17 +7,25 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit
 
 from zincite.evaluation.dispersion_state import stated_state
 from zincite.evaluation.extinction import fit_optical_size
 from zincite.evaluation.making.deagglomeration import Kinetics, StateDraws, process_states
 from zincite.evaluation.making.energy import StepEnergy, step_energies
-from zincite.evaluation.parameters import ModelDraws
+from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.formula.formula import Formula
 from zincite.formula.material import Grade
 from zincite.formula.substances import leaves
 
-__all__ = ["ProcessedDraws", "StateRule", "after_change", "processed", "with_process"]
+__all__ = [
+    "ProcessedDraws",
+    "StateRule",
+    "after_change",
+    "aggregates_as_made",
+    "processed",
+    "with_process",
+]
 
 Array = NDArray[np.float64]
 
@@ -88,6 +96,21 @@ def processed(
     given = {k: states[k] for k, r in rules.items() if r in (StateRule.PROCESS,
                                                              StateRule.DISPERSION)}  # fmt: skip
     return ProcessedDraws(_replaced(draws, given), rules, energies, states)
+
+
+def aggregates_as_made(formula: Formula) -> dict[str, tuple[float, float]]:
+    """Return each pigment's mass share in aggregates and their median, by material id. [-], [nm]
+
+    Medians of what the optics see: the card's statement, the process's or the shipped model's.
+    """
+    draws = with_process(formula, shipped_draws())
+    found = {}
+    for key, grade in _grades(formula).items():
+        logit, log_nm = stated_state(_measured(grade), draws)
+        share = expit(np.median(draws.grade_logit.get(key, logit)))
+        size = np.exp(np.median(draws.grade_log_nm.get(key, log_nm)))
+        found[key] = (float(share), float(size))
+    return found
 
 
 def after_change(

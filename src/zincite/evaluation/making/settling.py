@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from zincite.data.emulsions import emulsion_constant
 from zincite.evaluation.estimate import Estimate
-from zincite.evaluation.making.emulsion_phases import EmulsionPhases, aggregates_of
+from zincite.evaluation.making.emulsion_phases import EmulsionPhases
+from zincite.evaluation.making.process_state import aggregates_as_made
 from zincite.formula.defaults import powder_density_g_ml
 from zincite.formula.formula import Formula
 from zincite.formula.material import Grade, Material
@@ -148,7 +149,7 @@ def settling(
         bodies.append(drop)
     main = _main_pigment(formula)
     if main is not None and stands and not oil_in_water:
-        bodies += _lumps(*main, phases, crowd)
+        bodies += _lumps(*main, aggregates_as_made(formula)[main[0].id], phases, crowd)
     names = _THICKENING if oil_in_water else _GELLING
     gellants = tuple(
         (m.inci, share)
@@ -202,13 +203,17 @@ def _main_pigment(formula: Formula) -> tuple[Material, Grade] | None:
 
 
 def _lumps(
-    material: Material, grade: Grade, phases: EmulsionPhases, crowd: float
+    material: Material,
+    grade: Grade,
+    made: tuple[float, float],
+    phases: EmulsionPhases,
+    crowd: float,
 ) -> list[SettlingBody]:
     oil, viscosity = phases.liquid_density_g_ml, phases.liquid_mPas
     if oil is None or viscosity is None:
         return []
     density = material.property_value("density_g_ml") or powder_density_g_ml(grade)
-    share, size_nm = aggregates_of(material)
+    share, size_nm = made
     sizes = [(f"lump of {d:g} um", d) for d in _LUMPS_UM]
     sizes.append((f"aggregates as made ({100 * share:.0f} % of pigment)", size_nm / 1e3))
     return [
