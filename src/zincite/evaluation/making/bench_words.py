@@ -88,7 +88,7 @@ def bench_basis(mill: MillBase, *, powders: Sequence[Powder], gamma_given: bool)
     if sized:
         assumed.append(f"Particle sizes of {', '.join(sized)} are those of a class of grades.")
     return Basis(
-        ("R03", "R04", "R01", "R02", "R09", "R06", "R07"),
+        ("R03", "R04", "R01", "R02", "R09", "R06", "R07", "R34"),
         (*assumed, *slurry_assumed(mill)),
         powder_warnings(mill, powders),
     )

@@ -5,11 +5,17 @@ from __future__ import annotations
 import math
 
 from zincite.evaluation.estimate import Estimate
+from zincite.evaluation.making.record_holds import GRIND_HEGMAN, GRIND_UM
 from zincite.interfaces.documents.numbers import number_text, with_unit
 
-__all__ = ["NO_FLOW", "in_brackets", "range_text", "thick_text"]
+__all__ = ["GRIND", "NO_FLOW", "in_brackets", "range_text", "thick_text"]
 
 NO_FLOW = "no flow"
+GRIND = (
+    f"Accept the mill base at Hegman {GRIND_HEGMAN:g} or finer ({GRIND_UM:.1f} um; common "
+    "practice) and look at it in the microscope; a laser size curve gives the share left in "
+    "aggregates (`zincite assay size`)."
+)
 
 
 def thick_text(viscosity: float, unit: str = "") -> str:

@@ -6,6 +6,7 @@ from zincite.evaluation.making.bench_result import DispersionBench, MillBaseStat
 from zincite.evaluation.making.bench_words import filling_words
 from zincite.interfaces.documents.figures.making_dispersion import mill_base_curve
 from zincite.interfaces.documents.making._dispersion_words import (
+    GRIND,
     in_brackets,
     range_text,
     thick_text,
@@ -19,10 +20,6 @@ __all__ = ["pictures", "sheet"]
 _NEXT = (
     "Next: a ladder of dispersant at fixed solids decides how much (`zincite making ladder`); "
     "`zincite making mill-base` finds the solids that your device takes."
-)
-_GRIND = (
-    "Accept the mill base at Hegman 7 or finer (12.7 um; common practice) and look at it in the "
-    "microscope; a laser size curve gives the share left in aggregates (`zincite assay size`)."
 )
 
 
@@ -39,7 +36,7 @@ def sheet(report: MakingReport[DispersionBench]) -> Sheet:
         _reasons(r),
         _numbers(r),
         (_powders(r.powders), *_dispersants(r)),
-        (_GRIND, _NEXT),
+        (GRIND, _NEXT),
     )
 
 
@@ -95,7 +92,7 @@ def _reasons(r: DispersionBench) -> tuple[str, ...]:
 
 
 def _numbers(r: DispersionBench) -> tuple[Number, ...]:
-    film, pigment = r.film, r.demand_percent_of_pigment
+    pigment = r.demand_percent_of_pigment
     who = [item.material for item in r.held if item.milled]
     found = [
         Number(
@@ -113,9 +110,15 @@ def _numbers(r: DispersionBench) -> tuple[Number, ...]:
     ]
     if r.mill is not None:
         found += _mill(r.mill)
+    return (*found, *_film(r))
+
+
+def _film(r: DispersionBench) -> tuple[Number, ...]:
+    film = r.film
     percent = sum(item.powder.percent for item in r.powders if item.powder.is_pigment)
+    cpvc = f"CPVC {number_text(film.cpvc_percent.median)} vol%"
+    words = filling_words(film.to_cpvc.median)
     return (
-        *found,
         Number(
             "pigment in the product",
             value(film.product_volume_percent, "vol%"),
@@ -124,17 +127,12 @@ def _numbers(r: DispersionBench) -> tuple[Number, ...]:
         Number(
             "PVC of the dried film",
             value(film.pvc_percent, "vol%"),
-            joined(
-                [
-                    f"CPVC {number_text(film.cpvc_percent.median)} vol%",
-                    range_text(film.cpvc_percent, "vol%"),
-                ]
-            ),
+            joined([cpvc, range_text(film.cpvc_percent, "vol%")]),
         ),
         Number(
             "PVC/CPVC of the dried film",
             value(film.to_cpvc.median),
-            f"{filling_words(film.to_cpvc.median)}{in_brackets(range_text(film.to_cpvc))}",
+            f"{words}{in_brackets(range_text(film.to_cpvc))}",
         ),
     )
 

@@ -103,20 +103,16 @@ def _numbers(r: LadderResult) -> tuple[Number, ...]:
             Number("lack of fit", f"p {number_text(r.fit.lack_of_fit_p, digits=2)}",
                    "chance of such a stray from a parabola by the repeats alone")
         )  # fmt: skip
+    return (*found, *_of_product(r))
+
+
+def _of_product(r: LadderResult) -> tuple[Number, ...]:
     product = r.product
-    if product is not None and product.best_percent is not None:
-        found.append(
-            Number(
-                "of the product",
-                value(product.best_percent, "%", decimals=2),
-                joined([
-                    f"at {number_text(product.pigment_percent)} % powder",
-                    interval(product.low_percent, product.high_percent, percent=percent,
-                             decimals=2),
-                ]),
-            )
-        )  # fmt: skip
-    return tuple(found)
+    if product is None or product.best_percent is None:
+        return ()
+    span = interval(product.low_percent, product.high_percent, percent=_percent(r), decimals=2)
+    beside = joined([f"at {number_text(product.pigment_percent)} % powder", span])
+    return (Number("of the product", value(product.best_percent, "%", decimals=2), beside),)
 
 
 def _levels(r: LadderResult) -> SheetTable:

@@ -7,6 +7,7 @@ import math
 from zincite.evaluation.making.mill_base_design import MillBaseDesign
 from zincite.interfaces.documents.figures.making_dispersion import mill_base_curve
 from zincite.interfaces.documents.making._dispersion_words import (
+    GRIND,
     in_brackets,
     range_text,
     thick_text,
@@ -22,7 +23,6 @@ _PORTIONS = (
     "Oil and dispersant first, then the powder in portions under shear; keep the other oils for "
     "the let-down and the water phase for last (a published ladder study made it so)."
 )
-_GRIND = "Grind to Hegman 7 or finer (12.7 um; common practice) and look in the microscope."
 
 
 def sheet(report: MakingReport[MillBaseDesign]) -> Sheet:
@@ -38,7 +38,7 @@ def sheet(report: MakingReport[MillBaseDesign]) -> Sheet:
         _reasons(d),
         _numbers(d),
         (_recipe(d),),
-        (_PORTIONS, _GRIND),
+        (_PORTIONS, GRIND),
     )
 
 
