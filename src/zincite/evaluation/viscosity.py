@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import expit
 
+from zincite.evaluation.dispersion_state import stated_state
 from zincite.evaluation.estimate import Estimate, Exact, estimate_from_draws
 from zincite.evaluation.parameters import ModelDraws
 from zincite.evaluation.particles import AGGREGATE_SOLID_FRACTION
@@ -63,7 +64,8 @@ def viscosity_mPas(formula: Formula, draws: ModelDraws) -> Estimate | Exact:  # 
     ----------
     formula : Formula
     draws : ModelDraws
-        The aggregates' share and the viscosity's normal number are used.
+        The aggregates' shares, those of single grades first, and the viscosity's normal number
+        are used.
 
     Returns
     -------
@@ -81,9 +83,21 @@ def viscosity_mPas(formula: Formula, draws: ModelDraws) -> Estimate | Exact:  # 
     volumes = flow_volumes(leaves(formula), formula.materials)
     if not volumes.oil:
         return Exact(None, "mPa s", ("oil phase",))
-    plain = structureless_mPas(volumes, expit(draws.aggregate_logit))
+    plain = structureless_mPas(volumes, _aggregate_share(formula, draws))
     structured = plain * STRUCTURE_FACTOR * np.exp(STRUCTURE_LOG_SIGMA * draws.viscosity)
     return estimate_from_draws(structured, unit="mPa s", assumed=True)
+
+
+def _aggregate_share(formula: Formula, draws: ModelDraws) -> NDArray[np.float64]:
+    """Return the share of all powder in aggregates by volume, shape (n_draws,). [-]"""
+    total, lumped = 0.0, np.zeros(draws.size)
+    for material, percent in leaves(formula):
+        volume = flow_volumes([(material, percent)], formula.materials).pigment
+        if volume:
+            logit = draws.grade_logit.get(material.id, stated_state(material.grade, draws)[0])
+            total += volume
+            lumped = lumped + volume * expit(logit)
+    return lumped / total if total else lumped
 
 
 @dataclass(frozen=True, slots=True)
