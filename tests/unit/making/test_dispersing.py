@@ -25,7 +25,7 @@ from zincite.physics.dispersing import (
     um_to_hegman,
     volume_fraction_from_mass,
 )
-from zincite.physics.rheology import krieger_dougherty_volume_fraction
+from zincite.physics.rheology import krieger_dougherty_volume_fraction, log_mixed_viscosity
 
 ZINC = "trial-zinc-oxide-70-silane"
 
@@ -228,3 +228,9 @@ def test_defaults_are_assumed_and_unknown_ones_refused() -> None:
         dispersing_default("no-such-key")
     with pytest.raises(MissingDataError, match="no device 'blender'"):
         device("blender")
+
+
+def test_blend_of_oils_mixes_logarithms() -> None:
+    """Trade relation R61, from memory; half and half is the geometric mean."""
+    assert log_mixed_viscosity([10.0, 1000.0], [1.0, 1.0]) == pytest.approx(100.0, rel=1e-12)
+    assert log_mixed_viscosity([10.0, 1000.0], [1.0, 0.0]) == pytest.approx(10.0, rel=1e-12)

@@ -1,4 +1,7 @@
-"""Ladders of dispersant, wet points and flow points: decisions, scatter, readers."""
+"""Ladders of dispersant, wet points and flow points: decisions, scatter, readers.
+
+That a small gap of flow and wet point means good dispersion is trade relation R10, from memory.
+"""
 
 from __future__ import annotations
 

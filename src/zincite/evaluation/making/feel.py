@@ -206,9 +206,9 @@ def judge_feel(formula: Formula) -> FeelOutlook:
     Notes
     -----
     Oils are emollients, plant oils and butters; emulsifiers, waxes and gellants are not. Free oil
-    is the oil that stays less sum(powder OA/100), trade relation R55. There is no score: relation
-    R54 says that viscosity, surface tension and spreading predict a panel's words, and gives no
-    coefficients.
+    is the oil that stays less sum(powder OA/100), trade relation R55. There is no score: Parente
+    2005 (trade source S17) finds that viscosity, surface tension and spreading predict a panel's
+    words, and the abstract gives no coefficients.
     """
     parts = [(m, share) for m, share in leaves(formula) if share > 0]
     oils = [(m, share) for m, share in parts if _is_oil(m)]
@@ -275,5 +275,5 @@ def _basis(oils: tuple[SpreadingOil, ...], free: FreeOil, thin: list[Material]) 
     if thin:
         names = ", ".join(m.inci for m in thin)
         assumed.append(f"Viscosity of {names}: 15 mPa s, no card value.")
-    relations = ["R53", "R54", "R61"] if oils else []
+    relations = ["R53", "R61"] if oils else []
     return Basis((*relations, "R55"), tuple(assumed))

@@ -236,7 +236,7 @@ def _basis(
         )
     relations = dict.fromkeys(r for case in cases for s in case.energies for r in s.relations)
     return Basis(
-        (*relations, "R31", "R32"),
+        (*relations, "R31", "R32", *(["R35"] if "bead-mill" in used else [])),
         (*assumed, DAMAGE_ASSUMED),
         (*warnings, *notes, _LIMITS),
     )

@@ -16,6 +16,7 @@ from zincite.interfaces.cli.check import check
 from zincite.interfaces.cli.compare import compare
 from zincite.interfaces.cli.demo import demo
 from zincite.interfaces.cli.failures import BROKEN_PIPE, STOPPED, close_output, report
+from zincite.interfaces.cli.groups import CommandGroup
 from zincite.interfaces.cli.learn import learn
 from zincite.interfaces.cli.making import making
 from zincite.interfaces.cli.materials import materials
@@ -25,7 +26,7 @@ from zincite.interfaces.cli.tint import tint
 __all__ = ["Application", "application"]
 
 
-class Application(click.Group):
+class Application(CommandGroup):
     """A group of commands whose failures are one sentence on stderr and an exit status."""
 
     def main(

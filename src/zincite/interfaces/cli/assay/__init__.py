@@ -9,11 +9,12 @@ from zincite.interfaces.cli.assay.panels import spf, uva_pf, water
 from zincite.interfaces.cli.assay.plates import broad_spectrum, photostability, uva
 from zincite.interfaces.cli.assay.powders import flow, screening, size
 from zincite.interfaces.cli.assay.recorded import double_plate, hybrid
+from zincite.interfaces.cli.groups import CommandGroup
 
 __all__ = ["assay"]
 
 
-@click.group()
+@click.group(cls=CommandGroup)
 def assay() -> None:
     """Evaluate a laboratory's test by its standard, beside the prediction.
 

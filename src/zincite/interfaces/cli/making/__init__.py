@@ -9,24 +9,27 @@ from importlib import import_module
 
 import click
 
+from zincite.interfaces.cli.groups import CommandGroup
+
 __all__ = ["making"]
 
 _COMMANDS: tuple[str, ...] = (
     "bench",
-    "mill-base",
     "ladder",
     "points",
-    "emulsion",
-    "feel",
-    "ions",
-    "process",
-    "scale-up",
+    "mill-base",
     "deagglomeration",
     "fit",
+    "ions",
+    "emulsion",
+    "feel",
+    "process",
+    "scale-up",
 )
+"""In the order of the work."""
 
 
-class _Lazy(click.Group):
+class _Lazy(CommandGroup):
     def list_commands(self, ctx: click.Context) -> list[str]:
         del ctx
         return list(_COMMANDS)
