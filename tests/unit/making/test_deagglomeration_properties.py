@@ -276,3 +276,15 @@ def test_thinner_coating_is_exposed_sooner_and_uncoated_is_bare() -> None:
 
     area = 6 / (5.606e6 * grade_sizes(grade).sauter_diameter_nm * 1e-9) * 180
     assert found.area_m2_kg.median == pytest.approx(area, rel=1e-6)
+
+
+@settings(deadline=None, max_examples=20)
+@given(DEVICES, ENERGIES, st.floats(0, 20))
+def test_a_change_never_ends_below_a_few_primary_particles(
+    device: str, energy: float, before: float
+) -> None:
+    """Trade relation R31: never the primary particle, also where the card states the state."""
+    written = made(step("dissolver", before), base=STATED)
+    changed = made(step("dissolver", before), step(device, energy), base=STATED)
+    found = after_change(written, changed, DRAWS).draws.grade_log_nm[OWN]
+    assert np.all(np.exp(found) >= 2 * 55)  # cores of 70 nm by volume, 1.3 wide: d32 above 60 nm

@@ -26,7 +26,14 @@ from zincite.formula.material import Grade
 from zincite.formula.substances import leaves_of
 from zincite.physics.deagglomeration import approached, end_size_nm, fines_limit
 
-__all__ = ["MOST_SHARE", "PigmentStream", "StateDraws", "pigment_streams", "process_states"]
+__all__ = [
+    "MOST_SHARE",
+    "PigmentStream",
+    "StateDraws",
+    "pigment_streams",
+    "process_states",
+    "smallest_log_nm",
+]
 
 Array = NDArray[np.float64]
 Kinetics = Mapping[str, DeviceKinetics]
@@ -80,6 +87,11 @@ class StateDraws:
     def logit(self) -> Array:
         """Logit of the share, kept finite. [-]"""
         return np.asarray(logit(np.clip(self.share, 1 - MOST_SHARE, MOST_SHARE)))
+
+
+def smallest_log_nm(grade: Grade) -> float:
+    """Return ln of the smallest aggregate: a cluster is a few primary particles. [ln nm]"""
+    return float(np.log(_FEW_DIAMETERS * grade_sizes(grade).sauter_diameter_nm))
 
 
 def pigment_streams(
@@ -167,7 +179,7 @@ def _after(
     share, size = _supplied(stream, draws.size) if powder else _dispersed(stream, draws)
     if stream.first is None:
         return share, size
-    floor = np.log(_FEW_DIAMETERS * grade_sizes(stream.grade).sauter_diameter_nm)
+    floor = smallest_log_nm(stream.grade)
     size = np.maximum(size, floor)
     for step in steps[stream.first :]:
         if step.device in rules:

@@ -11,7 +11,12 @@ from scipy.special import expit
 
 from zincite.evaluation.dispersion_state import stated_state
 from zincite.evaluation.extinction import fit_optical_size
-from zincite.evaluation.making.deagglomeration import Kinetics, StateDraws, process_states
+from zincite.evaluation.making.deagglomeration import (
+    Kinetics,
+    StateDraws,
+    process_states,
+    smallest_log_nm,
+)
 from zincite.evaluation.making.energy import StepEnergy, step_energies
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.formula.formula import Formula
@@ -128,7 +133,8 @@ def after_change(
     Notes
     -----
     One-point calibration: a state known for the written process (learnt, or on the card) is
-    shifted by what the model says of the change alone, in the logit of the share and in ln size.
+    shifted by what the model says of the change alone, in the logit of the share and in ln size,
+    which ends at a few primary particles.
     """
     old = processed(before, draws, kinetics=kinetics)
     new = processed(after, draws, kinetics=kinetics)
@@ -140,7 +146,8 @@ def after_change(
             continue
         share, size = stated_state(_measured(grade), draws)
         logits[key] = draws.grade_logit.get(key, share) + (then.logit - first.logit)
-        sizes[key] = draws.grade_log_nm.get(key, size) + (then.log_nm - first.log_nm)
+        moved = draws.grade_log_nm.get(key, size) + (then.log_nm - first.log_nm)
+        sizes[key] = np.maximum(moved, smallest_log_nm(grade))
     changed = replace(new.draws, grade_logit=logits, grade_log_nm=sizes)
     return replace(new, draws=changed, rules=old.rules)
 
