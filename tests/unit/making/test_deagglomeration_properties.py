@@ -26,6 +26,7 @@ from zincite.evaluation.making.what_if import what_if
 from zincite.evaluation.parameters import shipped_draws
 from zincite.evaluation.predicting import predict_formula
 from zincite.formula.formula import Formula, Ingredient, Phase
+from zincite.formula.library import library
 from zincite.formula.material import Constituent, Material
 from zincite.formula.process import ProcessStep
 from zincite.formula.reading import load_formula
@@ -288,3 +289,25 @@ def test_a_change_never_ends_below_a_few_primary_particles(
     changed = made(step("dissolver", before), step(device, energy), base=STATED)
     found = after_change(written, changed, DRAWS).draws.grade_log_nm[OWN]
     assert np.all(np.exp(found) >= 2 * 55)  # cores of 70 nm by volume, 1.3 wide: d32 above 60 nm
+
+
+def test_squeezed_drops_under_a_rotor_do_not_jam() -> None:
+    """Beyond random close packing (0.64, from memory) more water does not stiffen the contents."""
+    from zincite.evaluation.making.mill_base import contents_viscosity
+    from zincite.evaluation.making.steps import step_contents
+
+    found = []
+    for water in (75.0, 85.0, 92.0):
+        oil = Phase("A", "oil", (Ingredient("squalane", 100 - water),))
+        drops = Phase("B", "water", (Ingredient("water", water),))
+        step_ = ProcessStep("rotor-stator", {"minutes": 5}, ("A", "B"))
+        formula = replace(
+            COARSE,
+            phases=(oil, drops),
+            materials={**COARSE.materials, **{k: library()[k] for k in ("squalane", "water")}},
+            process=(step_,),
+        )
+        found.append(contents_viscosity(formula, step_contents(formula)[0]))
+    assert found[0][0] == pytest.approx(found[1][0])
+    assert found[1][0] == pytest.approx(found[2][0])
+    assert "64 vol%" in found[0][1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from zincite.errors import FormulaError
 from zincite.evaluation.density import cpvc_of_powders, is_powder
@@ -17,6 +18,8 @@ _PACKING = 0.58
 """Volume share at which dispersed particles jam (trade relation R07, from memory). [-]"""
 _AGGREGATE_SHARE = 0.4
 """Share of the pigment in aggregates while a step works, for the viscosity, assumed. [-]"""
+_DROPS_UNDER_SHEAR = 0.64
+"""Drops by volume up to which they count, random close packing, from memory. [-]"""
 _WATER_CONTINUOUS_MPAS = 100.0
 """Oil-in-water contents under shear; the thickener decides and is not modelled, assumed."""
 
@@ -61,7 +64,8 @@ def contents_viscosity(formula: Formula, contents: StepContents) -> tuple[float,
     Notes
     -----
     Oil blend by logarithmic mixing, pigment and drops by Krieger-Dougherty, without the structure
-    that shear undoes. Flocculated pastes are thicker than this.
+    that shear undoes. Flocculated pastes are thicker than this. Drops beyond random close packing
+    deform and slide past each other under a rotor instead of jamming, so no more of them count.
     """
     own = contents.step.settings.get("viscosity_mPas")
     if own is not None:
@@ -70,5 +74,10 @@ def contents_viscosity(formula: Formula, contents: StepContents) -> tuple[float,
     watery = contents.has_water and formula.emulsion == "oil-in-water"
     if watery or not volumes.oil:
         return _WATER_CONTINUOUS_MPAS, "water is outside"
-    found = float(structureless_mPas(volumes, _AGGREGATE_SHARE))
-    return found, "from oils, pigment and drops"
+    most = _DROPS_UNDER_SHEAR / (1 - _DROPS_UNDER_SHEAR)
+    rounds = most * (volumes.pigment + math.fsum(v for _, v in volumes.oil))
+    how = "from oils, pigment and drops"
+    if volumes.water > rounds:
+        volumes = replace(volumes, water=rounds)
+        how += f", these reckoned as {100 * _DROPS_UNDER_SHEAR:.0f} vol%"
+    return float(structureless_mPas(volumes, _AGGREGATE_SHARE)), how
