@@ -4,13 +4,13 @@ VENV ?= .venv
 BIN := $(VENV)/bin
 DEMO ?= zincite-demo
 
-.PHONY: demo test lint types bench bench-smoke fit clean browser
+.PHONY: demo test lint types bench bench-smoke fit clean browser database
 
 demo: $(VENV)/.core
 	$(BIN)/zincite demo --folder $(DEMO) --force
 
-test: $(VENV)/.dev browser
-	$(BIN)/python -m pytest
+test: $(VENV)/.dev browser database
+	$(BIN)/python -m pytest -n auto --dist worksteal
 
 lint: $(VENV)/.dev
 	$(BIN)/ruff check .
@@ -45,6 +45,13 @@ browser:
 	  command -v apt-get >/dev/null 2>&1 || { echo "no apt-get: install chromium by hand, or the browser tests are skipped"; exit 0; }; \
 	  sudo=$$( [ "$$(id -u)" = 0 ] || echo sudo ); \
 	  $$sudo apt-get update -qq && DEBIAN_FRONTEND=noninteractive $$sudo apt-get install -y -qq chromium >/dev/null; }
+
+# The notebook is tested on a real server, which the tests start themselves.
+database:
+	@ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || { \
+	  command -v apt-get >/dev/null 2>&1 || { echo "no apt-get: install PostgreSQL by hand for the notebook's tests"; exit 0; }; \
+	  sudo=$$( [ "$$(id -u)" = 0 ] || echo sudo ); \
+	  $$sudo apt-get update -qq && DEBIAN_FRONTEND=noninteractive $$sudo apt-get install -y -qq postgresql >/dev/null; }
 
 clean:
 	rm -rf $(VENV) $(DEMO) .mypy_cache .ruff_cache .pytest_cache .hypothesis

@@ -6,10 +6,14 @@ Every message is one sentence that says where, what was found and what is expect
 from __future__ import annotations
 
 __all__ = [
+    "ConflictError",
     "FormulaError",
     "InputError",
     "MissingDataError",
+    "NotAllowedError",
+    "NotebookError",
     "OutOfRangeError",
+    "ReadOnlyError",
     "UnknownMaterialError",
     "ZinciteError",
 ]
@@ -37,3 +41,19 @@ class OutOfRangeError(InputError, ValueError):
 
 class MissingDataError(ZinciteError):
     """A value that the question needs and no card or file gives."""
+
+
+class NotebookError(InputError):
+    """A notebook that is not there, is damaged, or does not hold what is asked for."""
+
+
+class ConflictError(NotebookError):
+    """Somebody else changed the same thing since it was opened."""
+
+
+class ReadOnlyError(NotebookError):
+    """A notebook that can be read but not written."""
+
+
+class NotAllowedError(NotebookError):
+    """An act that the account's role does not include."""

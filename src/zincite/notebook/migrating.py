@@ -1,0 +1,95 @@
+"""Bringing a notebook to the present layout; each released layout is one numbered migration."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+
+import sqlalchemy as sa
+from alembic.config import Config
+from alembic.runtime.environment import EnvironmentContext
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy.engine import Connection, Engine
+
+from zincite.errors import NotebookError
+
+__all__ = ["migrate", "schema_version"]
+
+
+def _scripts() -> ScriptDirectory:
+    return ScriptDirectory(str(files("zincite.notebook") / "migrations"))
+
+
+def schema_version(engine: Engine, name: str, *, migrated: bool = False) -> str:
+    """Return the layout's number, "" where there are no tables yet.
+
+    Parameters
+    ----------
+    engine : Engine
+    name : str
+        For messages.
+    migrated : bool
+        Whether anything but the present layout is refused.
+
+    Raises
+    ------
+    NotebookError
+        If a later version of zincite made it, or it is not at the present layout.
+    """
+    scripts = _scripts()
+    with engine.connect() as connection:
+        found = MigrationContext.configure(connection).get_current_revision() or ""
+    known = [script.revision for script in scripts.walk_revisions()]
+    if found and found not in known:
+        raise NotebookError(
+            f"{name} has layout {found!r}, expected at most {scripts.get_current_head()!r}: it "
+            "was written by a later version of zincite"
+        )
+    if migrated and found != scripts.get_current_head():
+        raise NotebookError(
+            f"{name} has layout {found or 'none'!r} and cannot be written, expected layout "
+            f"{scripts.get_current_head()!r}: open it once where it can be written"
+        )
+    return found
+
+
+def migrate(engine: Engine, name: str, *, to: str = "head") -> None:
+    """Run the migrations that are missing, all or none of them.
+
+    Raises
+    ------
+    NotebookError
+        If the database holds tables of something else, or a later layout.
+    """
+    scripts = _scripts()
+    head = scripts.get_current_head() if to == "head" else to
+    found = schema_version(engine, name)
+    if found == head:
+        return
+    if not found:
+        _refuse_foreign(engine, name)
+
+    def upgrade(revision: object, context: MigrationContext) -> object:
+        del context
+        return scripts._upgrade_revs(head or "head", revision)  # type: ignore[arg-type]
+
+    with engine.connect() as plain:
+        connection = plain.execution_options(zincite_write=True)
+        with connection.begin():
+            _run(connection, scripts, upgrade)
+
+
+def _run(connection: Connection, scripts: ScriptDirectory, upgrade: object) -> None:
+    config = Config()
+    with EnvironmentContext(config, scripts, fn=upgrade) as environment:
+        environment.configure(connection=connection, target_metadata=None, render_as_batch=True)
+        environment.run_migrations()
+
+
+def _refuse_foreign(engine: Engine, name: str) -> None:
+    others = set(sa.inspect(engine).get_table_names()) - {"alembic_version"}
+    if others:
+        raise NotebookError(
+            f"{name} holds tables of something else ({', '.join(sorted(others)[:3])}), expected "
+            "an empty database or a notebook"
+        )

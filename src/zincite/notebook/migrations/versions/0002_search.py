@@ -1,0 +1,38 @@
+"""Words of each subject, and the index of the database over them."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0002"
+down_revision = "0001"
+branch_labels = None
+depends_on = None
+
+_SQLITE = (
+    "CREATE VIRTUAL TABLE search_index USING fts5(body, content='search_text', "
+    "tokenize=\"unicode61 remove_diacritics 2\", prefix='2 3')",
+    "CREATE TRIGGER search_text_added AFTER INSERT ON search_text BEGIN "
+    "INSERT INTO search_index(rowid, body) VALUES (new.rowid, new.body); END",
+    "CREATE TRIGGER search_text_gone AFTER DELETE ON search_text BEGIN "
+    "INSERT INTO search_index(search_index, rowid, body) "
+    "VALUES ('delete', old.rowid, old.body); END",
+)
+_POSTGRES = (
+    "CREATE INDEX ix_search_text_words ON search_text USING gin (to_tsvector('simple', body))",
+)
+
+
+def upgrade() -> None:
+    """Make the table of words and its index."""
+    op.create_table(
+        "search_text",
+        sa.Column("noun", sa.String(length=40), nullable=False),
+        sa.Column("subject", sa.String(length=40), nullable=False),
+        sa.Column("body", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("noun", "subject", name=op.f("pk_search_text")),
+    )
+    sqlite = op.get_bind().dialect.name == "sqlite"
+    for statement in _SQLITE if sqlite else _POSTGRES:
+        op.execute(statement)

@@ -1,0 +1,247 @@
+"""The one way to write: rows, their event and the search index in one transaction."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import secrets
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from zincite.errors import ConflictError, InputError, NotebookError
+from zincite.notebook.chain import GENESIS, body_text, event_hash
+from zincite.notebook.schema import NOUNS, blob, event, search_text
+
+__all__ = ["Rows", "Writer", "new_id", "now"]
+
+Rows = Sequence[Mapping[str, Any]]
+
+
+def now() -> str:
+    """Return the time as events carry it: ISO 8601, UTC, microseconds."""
+    return datetime.datetime.now(datetime.UTC).isoformat(timespec="microseconds")
+
+
+def new_id(noun: str) -> str:
+    """Return a new id, such as "trial-0f3a...": unique without asking the database."""
+    return f"{noun}-{secrets.token_hex(10)}"
+
+
+def check_texts(table: sa.Table, row: Mapping[str, Any]) -> None:
+    """Refuse texts that not every database can keep: too long, or with characters that are none.
+
+    Raises
+    ------
+    InputError
+        Naming the column.
+    """
+    for name, value in row.items():
+        if not isinstance(value, str):
+            continue
+        length = getattr(table.c[name].type, "length", None)
+        if length is not None and len(value) > length:
+            raise InputError(
+                f"{table.name} {name} has {len(value)} characters, expected at most {length}"
+            )
+        if "\x00" in value or any("\ud800" <= c <= "\udfff" for c in value):
+            raise InputError(f"{table.name} {name} holds characters that are no text")
+
+
+class Writer:
+    """Writes of one transaction; made by `Notebook.write`, which holds the lock.
+
+    Attributes
+    ----------
+    connection : Connection
+        For reading what was written in the same transaction.
+    who : str
+        Name that the events carry.
+    """
+
+    def __init__(self, connection: Connection, who: str) -> None:
+        self.connection = connection
+        self.who = who
+        head = connection.execute(
+            sa.select(event.c.seq, event.c.hash).order_by(event.c.seq.desc()).limit(1)
+        ).first()
+        self._seq, self._hash = (0, GENESIS) if head is None else (int(head.seq), str(head.hash))
+
+    @property
+    def head(self) -> str:
+        """Hash of the last event, those of this transaction included."""
+        return self._hash
+
+    def add(
+        self,
+        noun: str,
+        row: Mapping[str, Any],
+        parts: Mapping[str, Rows] | None = None,
+        *,
+        words: str = "",
+        id: str | None = None,
+    ) -> str:
+        """Add a thing and return its id.
+
+        Parameters
+        ----------
+        noun : str
+            Key of `NOUNS`.
+        row : mapping
+            Its columns without id, revision and withdrawn.
+        parts : mapping of str to sequence of mapping, optional
+            Rows of its child tables, in order.
+        words : str
+            What the search finds it by.
+        id : str, optional
+            A new one when left out.
+        """
+        subject = id or new_id(noun)
+        whole = {"id": subject, "revision": 1, "withdrawn": "", **row}
+        check_texts(NOUNS[noun].table, whole)
+        numbered = {
+            name: [{"position": n, **part} for n, part in enumerate(rows)]
+            for name, rows in (parts or {}).items()
+            if rows
+        }
+        for part in NOUNS[noun].parts:
+            for item in numbered.get(part.name, ()):
+                check_texts(part, item)
+        seq = self._append(f"{noun} added", noun, subject, {"row": whole, "parts": numbered})
+        self._insert(noun, seq, whole, numbered)
+        self._index(noun, subject, words)
+        return subject
+
+    def change(
+        self,
+        noun: str,
+        subject: str,
+        changes: Mapping[str, Any],
+        *,
+        revision: int,
+        reason: str = "",
+        kind: str = "changed",
+        words: str | None = None,
+    ) -> None:
+        """Change columns of a thing, if it still is as the caller saw it.
+
+        Raises
+        ------
+        ConflictError
+            If its revision is another one by now.
+        NotebookError
+            If there is no such thing.
+        """
+        whole = {**self.current(noun, subject, revision), **changes, "revision": revision + 1}
+        check_texts(NOUNS[noun].table, whole)
+        body = {"row": whole, "parts": {}, **({"reason": reason} if reason else {})}
+        seq = self._append(f"{noun} {kind}", noun, subject, body)
+        table = NOUNS[noun].table
+        self.connection.execute(
+            table.update().where(table.c.id == subject).values(**{**whole, "event_seq": seq})
+        )
+        if words is not None:
+            self._index(noun, subject, words)
+
+    def withdraw(self, noun: str, subject: str, reason: str, *, revision: int) -> None:
+        """Mark a thing as withdrawn; it stays readable with the reason.
+
+        Raises
+        ------
+        InputError
+            If no reason is given or it is withdrawn already.
+        ConflictError, NotebookError
+            As `change`.
+        """
+        if not reason.strip():
+            raise InputError(f"{noun} {subject}: no reason given, expected why it is withdrawn")
+        if self.current(noun, subject, revision)["withdrawn"]:
+            raise InputError(f"{noun} {subject} is withdrawn already, expected one that stands")
+        self.change(noun, subject, {"withdrawn": reason}, revision=revision, kind="withdrawn")
+
+    def current(self, noun: str, subject: str, revision: int | None = None) -> dict[str, Any]:
+        """Return a row without its event number.
+
+        Raises
+        ------
+        ConflictError
+            If a revision is given and the row has another one by now.
+        NotebookError
+            If there is no such thing.
+        """
+        table = NOUNS[noun].table
+        found = self.connection.execute(table.select().where(table.c.id == subject)).mappings()
+        row = found.first()
+        if row is None:
+            raise NotebookError(f"no {noun} has the id {subject!r}, expected one in the notebook")
+        whole = {str(key): value for key, value in row.items()}
+        if revision is not None and whole["revision"] != revision:
+            raise ConflictError(self._conflict(noun, whole, revision))
+        del whole["event_seq"]
+        return whole
+
+    def blob(self, data: bytes) -> str:
+        """Keep bytes as they are and return their SHA-256; equal bytes are kept once."""
+        digest = hashlib.sha256(data).hexdigest()
+        there = self.connection.execute(
+            sa.select(blob.c.sha256).where(blob.c.sha256 == digest)
+        ).first()
+        if there is None:
+            self.connection.execute(blob.insert().values(sha256=digest, size=len(data), data=data))
+        return digest
+
+    def _conflict(self, noun: str, row: Mapping[str, Any], revision: int) -> str:
+        last = self.connection.execute(
+            sa.select(event.c.who, event.c.at).where(event.c.seq == row["event_seq"])
+        ).one()
+        name = row.get("code") or row.get("name") or row["id"]
+        return (
+            f"{noun} {name} was changed by {last.who} at {last.at} (now revision "
+            f"{row['revision']}), expected revision {revision} as you opened it: open it again "
+            "and repeat your change"
+        )
+
+    def _append(self, kind: str, noun: str, subject: str, body: Mapping[str, Any]) -> int:
+        try:
+            text = body_text(body)
+        except ValueError:
+            raise InputError(
+                f"{noun} {subject}: a number is not finite, expected plain numbers"
+            ) from None
+        seq, at = self._seq + 1, now()
+        made = event_hash(self._hash, seq, at, self.who, kind, noun, subject, text)
+        self.connection.execute(
+            event.insert().values(
+                seq=seq,
+                prev=self._hash,
+                hash=made,
+                at=at,
+                who=self.who,
+                kind=kind,
+                noun=noun,
+                subject=subject,
+                body=text,
+            )
+        )
+        self._seq, self._hash = seq, made
+        return seq
+
+    def _insert(
+        self, noun: str, seq: int, row: Mapping[str, Any], parts: Mapping[str, Rows]
+    ) -> None:
+        self.connection.execute(NOUNS[noun].table.insert().values(event_seq=seq, **row))
+        for table in NOUNS[noun].parts:
+            rows = parts.get(table.name)
+            if rows:
+                parent = {f"{noun}_id": row["id"], "event_seq": seq}
+                self.connection.execute(table.insert(), [{**parent, **part} for part in rows])
+
+    def _index(self, noun: str, subject: str, words: str) -> None:
+        if not words:
+            return
+        self.connection.execute(
+            search_text.delete().where(search_text.c.noun == noun, search_text.c.subject == subject)
+        )
+        self.connection.execute(search_text.insert().values(noun=noun, subject=subject, body=words))

@@ -1,0 +1,35 @@
+"""Notebooks to write in: a fresh one on SQLite, and one on a real PostgreSQL server."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.notebook.postgres import Server, started
+from zincite.notebook.store import Notebook, open_notebook
+
+_NUMBERS = itertools.count(1)
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[Server]:
+    with started() as server:
+        yield server
+
+
+@pytest.fixture(params=["sqlite", "postgres"])
+def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Return where a fresh notebook may be made: a file name or the URL of an empty database."""
+    if request.param == "sqlite":
+        return str(tmp_path / "lab.zincite")
+    server: Server = request.getfixturevalue("postgres_server")
+    return server.create(f"lab{next(_NUMBERS)}")
+
+
+@pytest.fixture
+def notebook(where: str) -> Iterator[Notebook]:
+    with open_notebook(where, create=True) as made:
+        yield made
