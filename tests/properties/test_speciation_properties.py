@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from zincite.data.chemistry import components
-from zincite.evaluation.making.aqueous import chemistry_of
+from zincite.evaluation.making.water.aqueous import chemistry_of
 from zincite.physics.speciation import equilibrium
 
 SOLIDS = (

@@ -12,9 +12,9 @@ import pytest
 import zincite.data
 from zincite.data.device_defaults import device_default
 from zincite.data.devices import device
-from zincite.evaluation.making.energy import step_energies
-from zincite.evaluation.making.kinetics import assumed_kinetics
-from zincite.evaluation.making.process_state import processed
+from zincite.evaluation.making.stress.energy import step_energies
+from zincite.evaluation.making.stress.kinetics import assumed_kinetics
+from zincite.evaluation.making.stress.process_state import processed
 from zincite.evaluation.parameters import shipped_draws
 from zincite.formula.process import ProcessStep
 from zincite.formula.reading import load_formula

@@ -14,9 +14,12 @@ from scipy import optimize
 
 from zincite.data.devices import devices
 from zincite.evaluation.density import cpvc_from_oil_absorption
-from zincite.evaluation.making.bench import bench_of
-from zincite.evaluation.making.bench_words import filling_words
-from zincite.evaluation.making.ladder import dispersant_percent_of_product, evaluate_ladder
+from zincite.evaluation.making.dispersion.bench import bench_of
+from zincite.evaluation.making.dispersion.bench_words import filling_words
+from zincite.evaluation.making.dispersion.ladder import (
+    dispersant_percent_of_product,
+    evaluate_ladder,
+)
 from zincite.formula.formula import Formula, Ingredient, Phase
 from zincite.formula.library import library
 from zincite.formula.material import Grade, Material

@@ -10,11 +10,11 @@ import pytest
 
 from tests.reference.water_balances import chelated_water, hopeite_over_zinc_oxide
 from zincite.data.chemistry import molar_mass_g_mol
-from zincite.evaluation.making.acids import zinc_oxide_consumed_g_g
-from zincite.evaluation.making.aqueous import chemistry_of
-from zincite.evaluation.making.chelators import conditional_log10_k, zinc_capacity_g_g
-from zincite.evaluation.making.ion_solving import Water, solve_water
-from zincite.evaluation.making.ions import evaluate_ions
+from zincite.evaluation.making.water.acids import zinc_oxide_consumed_g_g
+from zincite.evaluation.making.water.aqueous import chemistry_of
+from zincite.evaluation.making.water.chelators import conditional_log10_k, zinc_capacity_g_g
+from zincite.evaluation.making.water.ion_solving import Water, solve_water
+from zincite.evaluation.making.water.ions import evaluate_ions
 from zincite.physics.speciation import equilibrium
 
 CASES = Path(__file__).parent / "cases" / "zno_solubility_vs_ph.csv"

@@ -9,12 +9,12 @@ import pytest
 from zincite.data.devices import device
 from zincite.data.plant_defaults import plant_default, specific_heats
 from zincite.data.relations import relation
-from zincite.evaluation.making.course import step_temperatures
-from zincite.evaluation.making.heat import usual_ways
-from zincite.evaluation.making.process_plan import process_plan
-from zincite.evaluation.making.scale_rules import Limits, Scaled, scale_rotor
-from zincite.evaluation.making.scale_state import Rotor, ScaleState, rotor_state
-from zincite.evaluation.making.scale_up import Target, scale_up
+from zincite.evaluation.making.process.course import step_temperatures
+from zincite.evaluation.making.process.heat import usual_ways
+from zincite.evaluation.making.process.process_plan import process_plan
+from zincite.evaluation.making.process.scale_rules import Limits, Scaled, scale_rotor
+from zincite.evaluation.making.process.scale_state import Rotor, ScaleState, rotor_state
+from zincite.evaluation.making.process.scale_up import Target, scale_up
 from zincite.evaluation.making.steps import step_contents
 from zincite.formula.formula import Formula, Ingredient, Phase
 from zincite.formula.library import library

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from zincite.evaluation.film import build_film
-from zincite.evaluation.making.process_state import with_process
+from zincite.evaluation.making.stress.process_state import with_process
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.evaluation.protection import (
     ProtectionDraws,

@@ -23,8 +23,8 @@ from zincite.evaluation.density import density_g_ml, pigment_volume
 from zincite.evaluation.estimate import Estimate, estimate_from_draws
 from zincite.evaluation.film import DOSE_SKIN_MG_CM2, DriedFilm, build_film
 from zincite.evaluation.levers import film_levers
-from zincite.evaluation.making.deagglomeration import Kinetics
-from zincite.evaluation.making.process_state import processed, with_process
+from zincite.evaluation.making.stress.deagglomeration import Kinetics
+from zincite.evaluation.making.stress.process_state import processed, with_process
 from zincite.evaluation.naturality import naturality
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.evaluation.pigment_curves import pigment_curves

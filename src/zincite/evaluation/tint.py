@@ -11,7 +11,7 @@ from scipy.optimize import minimize
 from zincite.errors import MissingDataError, OutOfRangeError
 from zincite.evaluation.appearance import film_reflectance, reference_shift, skin_colours
 from zincite.evaluation.film import DriedFilm, build_film
-from zincite.evaluation.making.process_state import with_process
+from zincite.evaluation.making.stress.process_state import with_process
 from zincite.evaluation.parameters import ModelDraws, shipped_draws
 from zincite.formula.brief import SKIN_CLASSES
 from zincite.formula.changes import with_amounts

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from zincite.evaluation.film import DriedFilm
-from zincite.evaluation.making.process_state import ProcessedDraws, StateRule
+from zincite.evaluation.making.stress.process_state import ProcessedDraws, StateRule
 from zincite.formula.formula import Formula
 from zincite.formula.substances import leaves
 

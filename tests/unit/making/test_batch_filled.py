@@ -10,7 +10,7 @@ import pytest
 from batch_formulas import lotion
 
 from zincite.errors import InputError
-from zincite.evaluation.making.record_review import RecordReview
+from zincite.evaluation.making.batch.record_review import RecordReview
 from zincite.workbench.making.batch import batch_template, make_batch, review_batch
 
 REPORT = make_batch(lotion(), 2)

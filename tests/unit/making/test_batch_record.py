@@ -13,8 +13,8 @@ from batch_formulas import PROCESS, lotion
 
 from zincite.errors import OutOfRangeError
 from zincite.evaluation.density import density_g_ml
-from zincite.evaluation.making.batch_record import BatchRecord, WeighingRules, batch_record
-from zincite.evaluation.making.record_holds import Check, Hold, References
+from zincite.evaluation.making.batch.batch_record import BatchRecord, WeighingRules, batch_record
+from zincite.evaluation.making.batch.record_holds import Check, Hold, References
 
 
 def hold_of(record: BatchRecord, key: str) -> Hold:

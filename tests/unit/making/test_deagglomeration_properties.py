@@ -12,17 +12,17 @@ from hypothesis import strategies as st
 
 import zincite.data
 from zincite.errors import FormulaError, OutOfRangeError
-from zincite.evaluation.making.damage import exposed_surfaces
-from zincite.evaluation.making.energy import step_energies
-from zincite.evaluation.making.kinetics import assumed_kinetics, normal_numbers
-from zincite.evaluation.making.process_change import ProcessChange, changed_process
-from zincite.evaluation.making.process_state import (
+from zincite.evaluation.making.stress.damage import exposed_surfaces
+from zincite.evaluation.making.stress.energy import step_energies
+from zincite.evaluation.making.stress.kinetics import assumed_kinetics, normal_numbers
+from zincite.evaluation.making.stress.process_change import ProcessChange, changed_process
+from zincite.evaluation.making.stress.process_state import (
     StateRule,
     after_change,
     processed,
     with_process,
 )
-from zincite.evaluation.making.what_if import what_if
+from zincite.evaluation.making.stress.what_if import what_if
 from zincite.evaluation.parameters import shipped_draws
 from zincite.evaluation.predicting import predict_formula
 from zincite.formula.formula import Formula, Ingredient, Phase
@@ -293,8 +293,8 @@ def test_a_change_never_ends_below_a_few_primary_particles(
 
 def test_squeezed_drops_under_a_rotor_do_not_jam() -> None:
     """Beyond random close packing (0.64, from memory) more water does not stiffen the contents."""
-    from zincite.evaluation.making.mill_base import contents_viscosity
     from zincite.evaluation.making.steps import step_contents
+    from zincite.evaluation.making.stress.mill_base import contents_viscosity
 
     found = []
     for water in (75.0, 85.0, 92.0):

@@ -11,9 +11,9 @@ from mill_formulas import FLUID, made
 from zincite.data.devices import device
 from zincite.data.dispersing import dispersing_default, oil_absorption_default_g_100g
 from zincite.errors import FormulaError, MissingDataError, OutOfRangeError
-from zincite.evaluation.making.bench import bench_of
-from zincite.evaluation.making.milled import mill_base_of
-from zincite.evaluation.making.slurry import slurry_of
+from zincite.evaluation.making.dispersion.bench import bench_of
+from zincite.evaluation.making.dispersion.milled import mill_base_of
+from zincite.evaluation.making.dispersion.slurry import slurry_of
 from zincite.formula.formula import Formula
 from zincite.formula.reading import load_formula
 from zincite.physics.dispersing import (

@@ -11,9 +11,9 @@ import pytest
 
 import zincite.data
 from zincite.errors import OutOfRangeError
-from zincite.evaluation.making.emulsion import EmulsionOutlook, judge_emulsion
-from zincite.evaluation.making.emulsion_phases import emulsion_phases
-from zincite.evaluation.making.spread import with_range
+from zincite.evaluation.making.emulsions.emulsion import EmulsionOutlook, judge_emulsion
+from zincite.evaluation.making.emulsions.emulsion_phases import emulsion_phases
+from zincite.evaluation.making.emulsions.spread import with_range
 from zincite.evaluation.viscosity import FlowVolumes, structureless_mPas
 from zincite.formula.reading import load_formula
 from zincite.physics.emulsion_rheology import phi100_viscosity

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from zincite.evaluation.making.feel import FeelOutlook, judge_feel
+from zincite.evaluation.making.emulsions.feel import FeelOutlook, judge_feel
 from zincite.formula.reading import load_formula
 
 sys.path.insert(0, str(Path(__file__).parent))

@@ -16,11 +16,11 @@ from zincite.data.chemistry import (
     sensitivities,
 )
 from zincite.errors import InputError, OutOfRangeError
-from zincite.evaluation.making.acids import acids_taken
-from zincite.evaluation.making.aqueous import chemistry_of
-from zincite.evaluation.making.ion_solving import ZINCITE, Water, solve_water
-from zincite.evaluation.making.ions import evaluate_ions
-from zincite.evaluation.making.water_phase import water_phase_of
+from zincite.evaluation.making.water.acids import acids_taken
+from zincite.evaluation.making.water.aqueous import chemistry_of
+from zincite.evaluation.making.water.ion_solving import ZINCITE, Water, solve_water
+from zincite.evaluation.making.water.ions import evaluate_ions
+from zincite.evaluation.making.water.water_phase import water_phase_of
 from zincite.formula.formula import Formula, Ingredient, Phase
 from zincite.formula.library import library
 from zincite.physics.speciation import AqueousSystem, equilibrium

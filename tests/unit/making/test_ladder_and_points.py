@@ -13,9 +13,9 @@ import pytest
 from mill_formulas import FLUID
 
 from zincite.errors import InputError, OutOfRangeError
-from zincite.evaluation.making.ladder import evaluate_ladder
-from zincite.evaluation.making.points import evaluate_points
-from zincite.evaluation.making.reading import read_ladder, read_points
+from zincite.evaluation.making.dispersion.ladder import evaluate_ladder
+from zincite.evaluation.making.dispersion.points import evaluate_points
+from zincite.evaluation.making.dispersion.reading import read_ladder, read_points
 from zincite.formula.reading import load_formula
 
 LEVELS = np.repeat([1.0, 2.0, 3.0, 4.0, 5.0, 6.0], 2)

@@ -12,7 +12,7 @@ from mill_formulas import FLUID, made
 from zincite.data.devices import devices
 from zincite.errors import FormulaError, InputError, OutOfRangeError
 from zincite.evaluation.density import cpvc_from_oil_absorption
-from zincite.evaluation.making.mill_base_design import design_mill_base
+from zincite.evaluation.making.dispersion.mill_base_design import design_mill_base
 from zincite.formula.reading import load_formula
 from zincite.physics.dispersing import mass_fraction_from_volume
 

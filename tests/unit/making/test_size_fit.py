@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 from zincite.errors import InputError, MissingDataError
-from zincite.evaluation.making.kinetics import assumed_kinetics
-from zincite.evaluation.making.size_file import fit_sizes
-from zincite.evaluation.making.size_fit import SizePoint, fit_devices
-from zincite.evaluation.making.size_fit_file import load_size_fit, save_size_fit
+from zincite.evaluation.making.stress.kinetics import assumed_kinetics
+from zincite.evaluation.making.stress.size_file import fit_sizes
+from zincite.evaluation.making.stress.size_fit import SizePoint, fit_devices
+from zincite.evaluation.making.stress.size_fit_file import load_size_fit, save_size_fit
 
 K, LIMIT, END = 0.028, 0.70, 340.0
 ENERGIES = (0.0, 10.0, 25.0, 50.0, 90.0, 160.0, 300.0)

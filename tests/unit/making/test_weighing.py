@@ -17,9 +17,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from zincite.errors import OutOfRangeError
-from zincite.evaluation.making.balances import balances, choose_balances, one_balance
-from zincite.evaluation.making.weighing import batch_g_of, on_balance, round_weights
-from zincite.evaluation.making.weighing_list import weighing_list
+from zincite.evaluation.making.batch.balances import balances, choose_balances, one_balance
+from zincite.evaluation.making.batch.weighing import batch_g_of, on_balance, round_weights
+from zincite.evaluation.making.batch.weighing_list import weighing_list
 from zincite.formula.formula import Formula, Ingredient, Phase
 from zincite.formula.library import library
 

@@ -11,7 +11,7 @@ from zincite.errors import InputError
 from zincite.interfaces.cli.options import as_json, cards, formula_file, write_text
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.batch_record import BatchRecord
+    from zincite.evaluation.making.batch.batch_record import BatchRecord
     from zincite.formula.formula import Formula
     from zincite.workbench.making.report import MakingReport
 
@@ -95,8 +95,8 @@ def batch(
 
 
 def _made(formula: Formula, given: dict[str, Any]) -> MakingReport[BatchRecord]:
-    from zincite.evaluation.making.batch_record import WeighingRules
-    from zincite.evaluation.making.record_holds import References
+    from zincite.evaluation.making.batch.batch_record import WeighingRules
+    from zincite.evaluation.making.batch.record_holds import References
     from zincite.workbench.making.batch import make_batch
 
     return make_batch(

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from zincite.evaluation.making.batch_record import BatchRecord, WeighingRules, batch_record
-from zincite.evaluation.making.filled_reading import read_filled
-from zincite.evaluation.making.filled_template import template_text
-from zincite.evaluation.making.record_holds import References
-from zincite.evaluation.making.record_review import review_record
+from zincite.evaluation.making.batch.batch_record import BatchRecord, WeighingRules, batch_record
+from zincite.evaluation.making.batch.filled_reading import read_filled
+from zincite.evaluation.making.batch.filled_template import template_text
+from zincite.evaluation.making.batch.record_holds import References
+from zincite.evaluation.making.batch.record_review import review_record
 from zincite.formula.formula import Formula
 from zincite.workbench.making.report import MakingReport
 

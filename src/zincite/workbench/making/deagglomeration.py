@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from zincite.evaluation.making.kinetics import DeviceKinetics
-from zincite.evaluation.making.process_cases import Deagglomeration
-from zincite.evaluation.making.process_change import ProcessChange
-from zincite.evaluation.making.size_file import SizeFit, fit_sizes
-from zincite.evaluation.making.size_fit_file import load_size_fit, save_size_fit
-from zincite.evaluation.making.what_if import what_if
+from zincite.evaluation.making.stress.kinetics import DeviceKinetics
+from zincite.evaluation.making.stress.process_cases import Deagglomeration
+from zincite.evaluation.making.stress.process_change import ProcessChange
+from zincite.evaluation.making.stress.size_file import SizeFit, fit_sizes
+from zincite.evaluation.making.stress.size_fit_file import load_size_fit, save_size_fit
+from zincite.evaluation.making.stress.what_if import what_if
 from zincite.workbench.formulas import open_formula
 from zincite.workbench.making.report import MakingReport
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from zincite.evaluation.making.bench import bench_of
-from zincite.evaluation.making.bench_result import DispersionBench
-from zincite.evaluation.making.ladder import evaluate_ladder
-from zincite.evaluation.making.ladder_result import LadderResult
-from zincite.evaluation.making.mill_base_design import MillBaseDesign, design_mill_base
-from zincite.evaluation.making.points import PointsResult, evaluate_points
-from zincite.evaluation.making.reading import read_ladder, read_points
+from zincite.evaluation.making.dispersion.bench import bench_of
+from zincite.evaluation.making.dispersion.bench_result import DispersionBench
+from zincite.evaluation.making.dispersion.ladder import evaluate_ladder
+from zincite.evaluation.making.dispersion.ladder_result import LadderResult
+from zincite.evaluation.making.dispersion.mill_base_design import MillBaseDesign, design_mill_base
+from zincite.evaluation.making.dispersion.points import PointsResult, evaluate_points
+from zincite.evaluation.making.dispersion.reading import read_ladder, read_points
 from zincite.workbench.assay.report import in_file
 from zincite.workbench.formulas import open_formula
 from zincite.workbench.making.report import MakingReport

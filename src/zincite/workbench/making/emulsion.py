@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from zincite.evaluation.making.emulsion import EmulsionOutlook, judge_emulsion
-from zincite.evaluation.making.feel import FeelOutlook, judge_feel
+from zincite.evaluation.making.emulsions.emulsion import EmulsionOutlook, judge_emulsion
+from zincite.evaluation.making.emulsions.feel import FeelOutlook, judge_feel
 from zincite.workbench.formulas import open_formula
 from zincite.workbench.making.report import MakingReport
 

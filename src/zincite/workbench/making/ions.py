@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from zincite.errors import InputError
-from zincite.evaluation.making.ions import AUTO, evaluate_ions
-from zincite.evaluation.making.ions_result import IonsResult
+from zincite.evaluation.making.water.ions import AUTO, evaluate_ions
+from zincite.evaluation.making.water.ions_result import IonsResult
 from zincite.formula.reading import load_formula
 from zincite.workbench.making.report import MakingReport
 

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from zincite.errors import ZinciteError
-from zincite.evaluation.making.bench import bench_of
-from zincite.evaluation.making.emulsion import judge_emulsion
-from zincite.evaluation.making.feel import judge_feel
-from zincite.evaluation.making.ions import evaluate_ions
-from zincite.evaluation.making.process_plan import process_plan
-from zincite.evaluation.making.what_if import what_if
+from zincite.evaluation.making.dispersion.bench import bench_of
+from zincite.evaluation.making.emulsions.emulsion import judge_emulsion
+from zincite.evaluation.making.emulsions.feel import judge_feel
+from zincite.evaluation.making.process.process_plan import process_plan
+from zincite.evaluation.making.stress.what_if import what_if
+from zincite.evaluation.making.water.ions import evaluate_ions
 from zincite.formula.formula import Formula
 from zincite.workbench.making.report import MakingReport, MakingResult
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from zincite.evaluation.making.process_plan import ProcessPlan, process_plan
-from zincite.evaluation.making.scale_rules import Limits
-from zincite.evaluation.making.scale_up import ScaleUp, Target, scale_up
+from zincite.evaluation.making.process.process_plan import ProcessPlan, process_plan
+from zincite.evaluation.making.process.scale_rules import Limits
+from zincite.evaluation.making.process.scale_up import ScaleUp, Target, scale_up
 from zincite.workbench.formulas import open_formula
 from zincite.workbench.making.report import MakingReport
 

@@ -11,7 +11,7 @@ from zincite.interfaces.cli.making.common import ends
 from zincite.interfaces.cli.options import cards, formula_file
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.bench_result import DispersionBench
+    from zincite.evaluation.making.dispersion.bench_result import DispersionBench
     from zincite.workbench.making.report import MakingReport
 
 __all__ = ["command"]

@@ -10,8 +10,8 @@ from zincite.interfaces.cli.making.common import ends
 from zincite.interfaces.cli.options import cards, formula_file
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.process_cases import Deagglomeration
-    from zincite.evaluation.making.process_change import ProcessChange
+    from zincite.evaluation.making.stress.process_cases import Deagglomeration
+    from zincite.evaluation.making.stress.process_change import ProcessChange
     from zincite.workbench.making.report import MakingReport
 
 __all__ = ["command"]
@@ -56,7 +56,7 @@ def _change(
     tip_speed: float | None = None,
     pressure: float | None = None,
 ) -> ProcessChange | None:
-    from zincite.evaluation.making.process_change import ProcessChange
+    from zincite.evaluation.making.stress.process_change import ProcessChange
 
     settings = {"passes": passes, "minutes": minutes, "tip_speed_m_s": tip_speed,
                 "pressure_bar": pressure}  # fmt: skip

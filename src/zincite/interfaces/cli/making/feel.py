@@ -10,7 +10,7 @@ from zincite.interfaces.cli.making.common import ends
 from zincite.interfaces.cli.options import cards, formula_file
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.feel import FeelOutlook
+    from zincite.evaluation.making.emulsions.feel import FeelOutlook
     from zincite.workbench.making.report import MakingReport
 
 __all__ = ["command"]

@@ -9,7 +9,7 @@ import click
 from zincite.interfaces.cli.making.common import ends
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.size_file import SizeFit
+    from zincite.evaluation.making.stress.size_file import SizeFit
     from zincite.workbench.making.report import MakingReport
 
 __all__ = ["command"]

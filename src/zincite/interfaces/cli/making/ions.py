@@ -10,7 +10,7 @@ from zincite.interfaces.cli.making.common import ends
 from zincite.interfaces.cli.options import cards
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.ions_result import IonsResult
+    from zincite.evaluation.making.water.ions_result import IonsResult
     from zincite.workbench.making.report import MakingReport
 
 __all__ = ["command"]

@@ -11,7 +11,7 @@ from zincite.interfaces.cli.making.common import ends
 from zincite.interfaces.cli.options import cards
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.ladder_result import LadderResult
+    from zincite.evaluation.making.dispersion.ladder_result import LadderResult
     from zincite.workbench.making.report import MakingReport
 
 __all__ = ["command"]

@@ -10,7 +10,7 @@ from zincite.interfaces.cli.making._dispersion import confidence, decimal
 from zincite.interfaces.cli.making.common import ends
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.points import PointsResult
+    from zincite.evaluation.making.dispersion.points import PointsResult
     from zincite.workbench.making.report import MakingReport
 
 __all__ = ["command"]

@@ -11,7 +11,7 @@ from zincite.interfaces.cli.making.common import ends
 from zincite.interfaces.cli.options import cards, formula_file
 
 if TYPE_CHECKING:
-    from zincite.evaluation.making.scale_up import ScaleUp
+    from zincite.evaluation.making.process.scale_up import ScaleUp
     from zincite.workbench.making.report import MakingReport
 
 __all__ = ["command"]
@@ -77,7 +77,7 @@ def command(
     The formula's [process] is the laboratory's. Where a larger machine cannot do what the rule
     asks, the nearest that it can is shown with the reason.
     """
-    from zincite.evaluation.making.scale_rules import Limits
+    from zincite.evaluation.making.process.scale_rules import Limits
     from zincite.workbench.making.process import scale
 
     return scale(

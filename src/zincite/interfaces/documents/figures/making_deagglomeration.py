@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from zincite.data.devices import device
-from zincite.evaluation.making.kinetics import DeviceKinetics, normal_numbers
-from zincite.evaluation.making.process_cases import ProcessCase
-from zincite.evaluation.making.size_file import FittedPoint
+from zincite.evaluation.making.stress.kinetics import DeviceKinetics, normal_numbers
+from zincite.evaluation.making.stress.process_cases import ProcessCase
+from zincite.evaluation.making.stress.size_file import FittedPoint
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.chart import Chart
 from zincite.physics.deagglomeration import fines_fraction

@@ -7,9 +7,9 @@ import math
 import numpy as np
 
 from zincite.data.devices import Window
-from zincite.evaluation.making.ladder_result import LadderResult
-from zincite.evaluation.making.points import PointsResult
-from zincite.evaluation.making.slurry import Slurry
+from zincite.evaluation.making.dispersion.ladder_result import LadderResult
+from zincite.evaluation.making.dispersion.points import PointsResult
+from zincite.evaluation.making.dispersion.slurry import Slurry
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.chart import Chart
 from zincite.interfaces.documents.numbers import number_text

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from zincite.evaluation.making.emulsion import EmulsionOutlook
-from zincite.evaluation.making.settling import MM_A_DAY, VISIBLE_MM_DAY, SettlingBody
+from zincite.evaluation.making.emulsions.emulsion import EmulsionOutlook
+from zincite.evaluation.making.emulsions.settling import MM_A_DAY, VISIBLE_MM_DAY, SettlingBody
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.chart import Chart
 from zincite.interfaces.documents.numbers import number_text

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.feel import FeelOutlook, SpreadingOil
+from zincite.evaluation.making.emulsions.feel import FeelOutlook, SpreadingOil
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.scales import LinearScale, nice_ticks, tick_text

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from zincite.evaluation.making.ions_result import IonCurve, ShareCurve
+from zincite.evaluation.making.water.ions_result import IonCurve, ShareCurve
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.chart import Chart
 from zincite.interfaces.documents.numbers import number_text

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from zincite.evaluation.making.heat import HeatWay
-from zincite.evaluation.making.windows import WindowLine
+from zincite.evaluation.making.process.heat import HeatWay
+from zincite.evaluation.making.process.windows import WindowLine
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.scales import LinearScale, nice_ticks, tick_text

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.scale_state import QUANTITIES
-from zincite.evaluation.making.scale_up import ScaleUp
+from zincite.evaluation.making.process.scale_state import QUANTITIES
+from zincite.evaluation.making.process.scale_up import ScaleUp
 from zincite.interfaces.documents import svg
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.scales import LogScale, log_ticks, tick_text

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from zincite.evaluation.estimate import Estimate
-from zincite.evaluation.making.record_holds import GRIND_HEGMAN, GRIND_UM
+from zincite.evaluation.making.batch.record_holds import GRIND_HEGMAN, GRIND_UM
 from zincite.interfaces.documents.numbers import number_text, with_unit
 
 __all__ = ["GRIND", "NO_FLOW", "in_brackets", "range_text", "thick_text"]

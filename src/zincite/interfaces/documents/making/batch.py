@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from decimal import Decimal
 
-from zincite.evaluation.making.batch_record import CONTENT_GROUND, BatchRecord
-from zincite.evaluation.making.record_review import RecordReview
-from zincite.evaluation.making.record_steps import RecordStep
+from zincite.evaluation.making.batch.batch_record import CONTENT_GROUND, BatchRecord
+from zincite.evaluation.making.batch.record_review import RecordReview
+from zincite.evaluation.making.batch.record_steps import RecordStep
 from zincite.interfaces.documents.making.batch_words import (
     check_limits,
     marks,

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import datetime
 
-from zincite.evaluation.making.batch_record import CLEARANCE, CONTENT_GROUND, SAMPLES, BatchRecord
+from zincite.evaluation.making.batch.batch_record import (
+    CLEARANCE,
+    CONTENT_GROUND,
+    SAMPLES,
+    BatchRecord,
+)
 from zincite.interfaces.documents.environment import environment
 from zincite.interfaces.documents.making.batch import headline_of
 from zincite.interfaces.documents.making.batch_rows import blocks

@@ -6,12 +6,17 @@ import math
 from dataclasses import dataclass
 from decimal import Decimal
 
-from zincite.evaluation.making.batch_record import BatchRecord
-from zincite.evaluation.making.filled_record import FilledHold, FilledStep, FilledWeight, Signatures
-from zincite.evaluation.making.record_holds import Check, Hold
-from zincite.evaluation.making.record_review import within
-from zincite.evaluation.making.record_steps import RecordStep
-from zincite.evaluation.making.weighing_list import WeighedItem
+from zincite.evaluation.making.batch.batch_record import BatchRecord
+from zincite.evaluation.making.batch.filled_record import (
+    FilledHold,
+    FilledStep,
+    FilledWeight,
+    Signatures,
+)
+from zincite.evaluation.making.batch.record_holds import Check, Hold
+from zincite.evaluation.making.batch.record_review import within
+from zincite.evaluation.making.batch.record_steps import RecordStep
+from zincite.evaluation.making.batch.weighing_list import WeighedItem
 from zincite.interfaces.documents.making.batch_words import (
     check_limits,
     marks,

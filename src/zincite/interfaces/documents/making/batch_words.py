@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from zincite.evaluation.making.record_holds import Check
-from zincite.evaluation.making.record_steps import RecordStep, SetPoint
-from zincite.evaluation.making.weighing_list import WeighedItem
+from zincite.evaluation.making.batch.record_holds import Check
+from zincite.evaluation.making.batch.record_steps import RecordStep, SetPoint
+from zincite.evaluation.making.batch.weighing_list import WeighedItem
 from zincite.interfaces.documents.numbers import number_text, with_unit
 
 __all__ = [

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.bench_result import DispersionBench, MillBaseState, PowderSurface
-from zincite.evaluation.making.bench_words import filling_words
+from zincite.evaluation.making.dispersion.bench_result import (
+    DispersionBench,
+    MillBaseState,
+    PowderSurface,
+)
+from zincite.evaluation.making.dispersion.bench_words import filling_words
 from zincite.interfaces.documents.figures.making_dispersion import mill_base_curve
 from zincite.interfaces.documents.making._dispersion_words import (
     GRIND,

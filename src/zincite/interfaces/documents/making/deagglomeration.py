@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from zincite.data.devices import device, devices
 from zincite.evaluation.estimate import Estimate
-from zincite.evaluation.making.energy import StepEnergy
-from zincite.evaluation.making.process_cases import Deagglomeration, ProcessCase
+from zincite.evaluation.making.stress.energy import StepEnergy
+from zincite.evaluation.making.stress.process_cases import Deagglomeration, ProcessCase
 from zincite.interfaces.documents.figures.making_deagglomeration import fines_curves
 from zincite.interfaces.documents.making.fit import kinetics_rows
 from zincite.interfaces.documents.numbers import number_text, signed_text

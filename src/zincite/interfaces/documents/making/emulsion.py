@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from zincite.evaluation.estimate import Estimate
-from zincite.evaluation.making.electrolyte import Electrolyte
-from zincite.evaluation.making.emulsifier_budget import EmulsifierBudget
-from zincite.evaluation.making.emulsion import EmulsionOutlook
+from zincite.evaluation.making.emulsions.electrolyte import Electrolyte
+from zincite.evaluation.making.emulsions.emulsifier_budget import EmulsifierBudget
+from zincite.evaluation.making.emulsions.emulsion import EmulsionOutlook
 from zincite.interfaces.documents.figures.making_emulsion import settling_map, viscosity_curves
 from zincite.interfaces.documents.making.emulsion_tables import emulsion_tables
 from zincite.interfaces.documents.numbers import found_text, interval_text, number_text, value_text

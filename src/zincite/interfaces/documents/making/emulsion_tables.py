@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from zincite.evaluation.estimate import Estimate
-from zincite.evaluation.making.electrolyte import Electrolyte
-from zincite.evaluation.making.emulsion import EmulsionOutlook
-from zincite.evaluation.making.emulsion_viscosity import ModelViscosity
-from zincite.evaluation.making.settling import SettlingBody
+from zincite.evaluation.making.emulsions.electrolyte import Electrolyte
+from zincite.evaluation.making.emulsions.emulsion import EmulsionOutlook
+from zincite.evaluation.making.emulsions.emulsion_viscosity import ModelViscosity
+from zincite.evaluation.making.emulsions.settling import SettlingBody
 from zincite.interfaces.documents.numbers import interval_text, number_text, value_text
 from zincite.interfaces.documents.sheet import SheetTable
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.feel import FeelOutlook, FreeOil
+from zincite.evaluation.making.emulsions.feel import FeelOutlook, FreeOil
 from zincite.interfaces.documents.figures.making_feel import cascade
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.sheet import Number, Picture, Sheet, SheetTable, value

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from zincite.data.devices import device
-from zincite.evaluation.making.kinetics import DeviceKinetics, assumed_kinetics
-from zincite.evaluation.making.size_file import SizeFit
+from zincite.evaluation.making.stress.kinetics import DeviceKinetics, assumed_kinetics
+from zincite.evaluation.making.stress.size_file import SizeFit
 from zincite.interfaces.documents.figures.making_deagglomeration import fitted_curve
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.sheet import Picture, Sheet, SheetTable

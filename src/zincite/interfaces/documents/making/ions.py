@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.ions_result import IonsResult
+from zincite.evaluation.making.water.ions_result import IonsResult
 from zincite.interfaces.documents.figures.making_ions import (
     dissolved_against_ph,
     shares_against_ph,

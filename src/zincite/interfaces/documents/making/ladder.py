@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.ladder_result import LadderResult
+from zincite.evaluation.making.dispersion.ladder_result import LadderResult
 from zincite.interfaces.documents.figures.making_dispersion import ladder_curve
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.sheet import (

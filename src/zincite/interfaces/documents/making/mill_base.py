@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from zincite.evaluation.making.mill_base_design import MillBaseDesign
+from zincite.evaluation.making.dispersion.mill_base_design import MillBaseDesign
 from zincite.interfaces.documents.figures.making_dispersion import mill_base_curve
 from zincite.interfaces.documents.making._dispersion_words import (
     GRIND,

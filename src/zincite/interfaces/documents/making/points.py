@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.points import LiquidPoints, PointsResult
+from zincite.evaluation.making.dispersion.points import LiquidPoints, PointsResult
 from zincite.interfaces.documents.figures.making_dispersion import points_bars
 from zincite.interfaces.documents.numbers import number_text
 from zincite.interfaces.documents.sheet import Number, Picture, Sheet, SheetTable, value

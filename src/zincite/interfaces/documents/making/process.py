@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.process_plan import ProcessPlan
+from zincite.evaluation.making.process.process_plan import ProcessPlan
 from zincite.interfaces.documents.figures.making_process import heat_bars, temperature_windows
 from zincite.interfaces.documents.making.process_tables import (
     melting_table,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from zincite.evaluation.making.heat import HeatWay
-from zincite.evaluation.making.melting import Melting
-from zincite.evaluation.making.plan_basis import HOTTEST_C
-from zincite.evaluation.making.process_plan import PlanStep, ProcessPlan
-from zincite.evaluation.making.windows import WindowLine
+from zincite.evaluation.making.process.heat import HeatWay
+from zincite.evaluation.making.process.melting import Melting
+from zincite.evaluation.making.process.plan_basis import HOTTEST_C
+from zincite.evaluation.making.process.process_plan import PlanStep, ProcessPlan
+from zincite.evaluation.making.process.windows import WindowLine
 from zincite.interfaces.documents.numbers import number_text, unit_text
 from zincite.interfaces.documents.sheet import SheetTable, interval, joined
 

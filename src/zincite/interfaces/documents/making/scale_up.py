@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from zincite.data.devices import device
-from zincite.evaluation.making.scale_rules import RULES, Scaled
-from zincite.evaluation.making.scale_state import QUANTITIES
-from zincite.evaluation.making.scale_up import EQUAL, ScaleUp
+from zincite.evaluation.making.process.scale_rules import RULES, Scaled
+from zincite.evaluation.making.process.scale_state import QUANTITIES
+from zincite.evaluation.making.process.scale_up import EQUAL, ScaleUp
 from zincite.interfaces.documents.figures.making_scale_up import scale_ratios
 from zincite.interfaces.documents.numbers import number_text, unit_text
 from zincite.interfaces.documents.sheet import Number, Picture, Sheet, SheetTable, value

@@ -1,0 +1,1 @@
+"""The batch record: weights, steps, holds and its review."""

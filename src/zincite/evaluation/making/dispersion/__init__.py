@@ -1,0 +1,1 @@
+"""The dispersion bench: surfaces, dispersant, mill bases, ladders and wet points."""

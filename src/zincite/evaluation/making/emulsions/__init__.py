@@ -1,0 +1,1 @@
+"""The emulsion: phases, flow, drops, salt, settling and feel."""

@@ -1,0 +1,1 @@
+"""The process: heat, melting points, windows and scale."""

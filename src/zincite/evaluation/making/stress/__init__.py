@@ -1,0 +1,1 @@
+"""What devices do to pigment: energy, aggregates, coating, and what a change does."""

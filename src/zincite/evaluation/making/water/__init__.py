@@ -1,0 +1,1 @@
+"""The water phase: ions, chelators, acids and preservatives."""
