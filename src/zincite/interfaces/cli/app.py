@@ -19,9 +19,12 @@ from zincite.interfaces.cli.failures import BROKEN_PIPE, STOPPED, close_output, 
 from zincite.interfaces.cli.groups import CommandGroup
 from zincite.interfaces.cli.learn import learn
 from zincite.interfaces.cli.making import making
+from zincite.interfaces.cli.material import material
 from zincite.interfaces.cli.materials import materials
+from zincite.interfaces.cli.notebook import notebook
 from zincite.interfaces.cli.predict import predict
 from zincite.interfaces.cli.tint import tint
+from zincite.interfaces.cli.trial import trial
 
 __all__ = ["Application", "application"]
 
@@ -85,5 +88,8 @@ def application(ctx: click.Context) -> None:
         click.echo(ctx.get_help())
 
 
-for _command in (predict, check, compare, tint, learn, assay, making, batch, materials, demo):
+for _command in (
+    *(predict, check, compare, tint, learn, assay, making, batch),
+    *(notebook, trial, material, materials, demo),
+):
     application.add_command(_command)

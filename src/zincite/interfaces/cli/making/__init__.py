@@ -5,11 +5,9 @@ A command is loaded when it is called: module `interfaces/cli/making/<name>.py` 
 
 from __future__ import annotations
 
-from importlib import import_module
-
 import click
 
-from zincite.interfaces.cli.groups import CommandGroup
+from zincite.interfaces.cli.groups import LazyGroup
 
 __all__ = ["making"]
 
@@ -29,20 +27,7 @@ _COMMANDS: tuple[str, ...] = (
 """In the order of the work."""
 
 
-class _Lazy(CommandGroup):
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        del ctx
-        return list(_COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        del ctx
-        if cmd_name not in _COMMANDS:
-            return None
-        found: click.Command = import_module(f"{__name__}.{cmd_name.replace('-', '_')}").command
-        return found
-
-
-@click.group(cls=_Lazy)
+@click.group(cls=LazyGroup, package=__name__, names=_COMMANDS)
 def making() -> None:
     """Carry the bench decisions from wetting agent to plant card.
 
