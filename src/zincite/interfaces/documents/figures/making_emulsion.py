@@ -102,7 +102,7 @@ def settling_map(found: EmulsionOutlook, *, key: str = "settling") -> str:
     )
     ticks = [v for v in _SPEEDS if low <= v <= high]
     chart.y_axis("speed in this crowd, mm a day", ticks[:: max(1, len(ticks) // 6)])
-    chart.x_axis("diameter, um", [0.1, 0.2, 0.5, 1, 2, 5, 10, 20])
+    chart.x_axis("diameter, µm", [0.1, 0.2, 0.5, 1, 2, 5, 10, 20])
     chart.mark_y(VISIBLE_MM_DAY, "shows within weeks")
     for name, speed, ink, dash in lines:
         chart.line(_SIZES_UM, speed, name, stroke=ink, dash=dash)

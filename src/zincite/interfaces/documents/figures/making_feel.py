@@ -73,7 +73,7 @@ def _bar(oil: SpreadingOil, scale: LinearScale, y: float) -> list[str]:
         shown = ""
     else:
         parts.append(svg.rect(_NAMES, y + 5, length, _ROW - 10, fill=svg.OCHRE, opacity=0.75))
-        shown = f"{number_text(oil.spreading.value)} mm2"
+        shown = f"{number_text(oil.spreading.value)} mm²"
         shown += ", assumed" if oil.spreading.is_assumed else ""
     if oil.volatile:
         shown += ", volatile" if shown else "volatile"

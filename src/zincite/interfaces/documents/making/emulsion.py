@@ -17,8 +17,8 @@ __all__ = ["pictures", "sheet"]
 _HEADLINES = {
     "fails": "No such emulsion",
     "short": "Something stands against it",
-    "unknown": "Nothing against it, drop size not known",
-    "passes": "Nothing against it",
+    "unknown": "Nothing speaks against it, drop size not known",
+    "passes": "Nothing speaks against it",
 }
 _HOW = {
     "given": "measured",
