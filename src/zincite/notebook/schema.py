@@ -163,9 +163,11 @@ formula_item = _part(
 prediction = _noun(
     "prediction",
     _of("formula"),
+    Column("number", Integer, nullable=False),
     _name("model"),
     _name("software"),
     Column("made_on", _DAY, nullable=False),
+    UniqueConstraint("formula_id", "number"),
 )
 prediction_value = _part(
     "prediction_value",
@@ -199,6 +201,7 @@ trial_deviation = _part("trial_deviation", "trial", _text("what"), _text("decisi
 result = _noun(
     "result",
     _of("trial"),
+    Column("number", Integer, nullable=False),
     _name("kind"),
     Column("measured_on", _DAY, nullable=False),
     _name("method"),
@@ -207,6 +210,7 @@ result = _noun(
     _name("file_name"),
     Column("sha256", _HASH, ForeignKey("blob.sha256"), nullable=True, index=True),
     _text("evaluation"),
+    UniqueConstraint("trial_id", "number"),
 )
 result_value = _part(
     "result_value",

@@ -301,6 +301,7 @@ def _tables() -> None:
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("withdrawn", sa.Text(), nullable=False),
         sa.Column("formula_id", sa.String(length=40), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
         sa.Column("model", sa.String(length=200), nullable=False),
         sa.Column("software", sa.String(length=200), nullable=False),
         sa.Column("made_on", sa.String(length=32), nullable=False),
@@ -309,6 +310,7 @@ def _tables() -> None:
             ["formula_id"], ["formula.id"], name=op.f("fk_prediction_formula_id")
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_prediction")),
+        sa.UniqueConstraint("formula_id", "number", name=op.f("uq_prediction_formula_id_number")),
     )
     op.create_index(op.f("ix_prediction_event_seq"), "prediction", ["event_seq"], unique=False)
     op.create_index(op.f("ix_prediction_formula_id"), "prediction", ["formula_id"], unique=False)
@@ -361,6 +363,7 @@ def _tables() -> None:
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("withdrawn", sa.Text(), nullable=False),
         sa.Column("trial_id", sa.String(length=40), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
         sa.Column("kind", sa.String(length=200), nullable=False),
         sa.Column("measured_on", sa.String(length=32), nullable=False),
         sa.Column("method", sa.String(length=200), nullable=False),
@@ -373,6 +376,7 @@ def _tables() -> None:
         sa.ForeignKeyConstraint(["sha256"], ["blob.sha256"], name=op.f("fk_result_sha256")),
         sa.ForeignKeyConstraint(["trial_id"], ["trial.id"], name=op.f("fk_result_trial_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_result")),
+        sa.UniqueConstraint("trial_id", "number", name=op.f("uq_result_trial_id_number")),
     )
     op.create_index(op.f("ix_result_event_seq"), "result", ["event_seq"], unique=False)
     op.create_index(op.f("ix_result_sha256"), "result", ["sha256"], unique=False)
