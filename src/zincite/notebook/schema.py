@@ -30,6 +30,7 @@ __all__ = [
     "blob",
     "credential",
     "event",
+    "login_attempt",
     "metadata",
     "search_text",
     "session",
@@ -242,7 +243,15 @@ attachment = _about(
     Column("sha256", _HASH, ForeignKey("blob.sha256"), nullable=False, index=True),
 )
 comment = _about("comment", _text("text"))
-signature = _about("signature", _name("signed_by"), _text("meaning"), _name("content_hash"))
+signature = _about(
+    "signature",
+    _of("account", nullable=True),
+    _name("signed_by"),
+    _name("full_name"),
+    _text("meaning"),
+    Column("of_revision", Integer, nullable=False),
+    _name("content_hash"),
+)
 mapping = _noun("mapping", _name("fingerprint", unique=True), _text("body"))
 account = _noun(
     "account",
@@ -274,6 +283,14 @@ session = Table(
     Column("account_id", _ID, ForeignKey("account.id"), nullable=False, index=True),
     Column("expires_at", _DAY, nullable=False),
 )
+login_attempt = Table(
+    "login_attempt",
+    metadata,
+    Column("name_hash", _HASH, primary_key=True),
+    Column("failures", Integer, nullable=False),
+    Column("last_at", _DAY, nullable=False),
+)
+"""Logins since the last that succeeded; of a name only the hash, as people mistype passwords."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -190,15 +190,29 @@ def _tables() -> None:
         sa.Column("withdrawn", sa.Text(), nullable=False),
         sa.Column("noun", sa.String(length=40), nullable=False),
         sa.Column("subject", sa.String(length=40), nullable=False),
+        sa.Column("account_id", sa.String(length=40), nullable=True),
         sa.Column("signed_by", sa.String(length=200), nullable=False),
+        sa.Column("full_name", sa.String(length=200), nullable=False),
         sa.Column("meaning", sa.Text(), nullable=False),
+        sa.Column("of_revision", sa.Integer(), nullable=False),
         sa.Column("content_hash", sa.String(length=200), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["account_id"], ["account.id"], name=op.f("fk_signature_account_id")
+        ),
         sa.ForeignKeyConstraint(["event_seq"], ["event.seq"], name=op.f("fk_signature_event_seq")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_signature")),
     )
     op.create_index(op.f("ix_signature_event_seq"), "signature", ["event_seq"], unique=False)
     op.create_index(
         op.f("ix_signature_noun_subject"), "signature", ["noun", "subject"], unique=False
+    )
+    op.create_index(op.f("ix_signature_account_id"), "signature", ["account_id"], unique=False)
+    op.create_table(
+        "login_attempt",
+        sa.Column("name_hash", sa.String(length=64), nullable=False),
+        sa.Column("failures", sa.Integer(), nullable=False),
+        sa.Column("last_at", sa.String(length=32), nullable=False),
+        sa.PrimaryKeyConstraint("name_hash", name=op.f("pk_login_attempt")),
     )
     op.create_table(
         "brief",
