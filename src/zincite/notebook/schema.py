@@ -264,11 +264,16 @@ account = _noun(
 search_text = Table(
     "search_text",
     metadata,
-    Column("noun", _ID, primary_key=True),
-    Column("subject", _ID, primary_key=True),
+    Column("id", Integer, primary_key=True, autoincrement=True),
+    Column("noun", _ID, nullable=False),
+    Column("subject", _ID, nullable=False),
     Column("body", Text, nullable=False),
+    Column("folded", Text, nullable=False),
+    UniqueConstraint("noun", "subject"),
 )
-"""Words of each subject; each database has its own index over it (see the migrations)."""
+"""Words of each subject, as written and folded; each database has its own index over the folded ones
+(see the migrations). The number is a key of its own, because SQLite's index refers to it and row
+numbers that no column holds may change when a file is packed."""
 
 credential = Table(
     "credential",

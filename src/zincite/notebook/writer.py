@@ -14,6 +14,7 @@ from sqlalchemy.engine import Connection
 from zincite.errors import ConflictError, InputError, NotebookError
 from zincite.notebook.chain import GENESIS, body_text, event_hash
 from zincite.notebook.schema import NOUNS, blob, event, search_text
+from zincite.notebook.words import fold
 
 __all__ = ["Rows", "Writer", "new_id", "now"]
 
@@ -244,4 +245,6 @@ class Writer:
         self.connection.execute(
             search_text.delete().where(search_text.c.noun == noun, search_text.c.subject == subject)
         )
-        self.connection.execute(search_text.insert().values(noun=noun, subject=subject, body=words))
+        self.connection.execute(
+            search_text.insert().values(noun=noun, subject=subject, body=words, folded=fold(words))
+        )

@@ -11,16 +11,16 @@ branch_labels = None
 depends_on = None
 
 _SQLITE = (
-    "CREATE VIRTUAL TABLE search_index USING fts5(body, content='search_text', "
-    "tokenize=\"unicode61 remove_diacritics 2\", prefix='2 3')",
+    "CREATE VIRTUAL TABLE search_index USING fts5(folded, content='search_text', "
+    "content_rowid='id', tokenize=\"unicode61 remove_diacritics 0\", prefix='2 3')",
     "CREATE TRIGGER search_text_added AFTER INSERT ON search_text BEGIN "
-    "INSERT INTO search_index(rowid, body) VALUES (new.rowid, new.body); END",
+    "INSERT INTO search_index(rowid, folded) VALUES (new.id, new.folded); END",
     "CREATE TRIGGER search_text_gone AFTER DELETE ON search_text BEGIN "
-    "INSERT INTO search_index(search_index, rowid, body) "
-    "VALUES ('delete', old.rowid, old.body); END",
+    "INSERT INTO search_index(search_index, rowid, folded) "
+    "VALUES ('delete', old.id, old.folded); END",
 )
 _POSTGRES = (
-    "CREATE INDEX ix_search_text_words ON search_text USING gin (to_tsvector('simple', body))",
+    "CREATE INDEX ix_search_text_words ON search_text USING gin (to_tsvector('simple', folded))",
 )
 
 
@@ -28,10 +28,13 @@ def upgrade() -> None:
     """Make the table of words and its index."""
     op.create_table(
         "search_text",
+        sa.Column("id", sa.Integer(), autoincrement=True, nullable=False),
         sa.Column("noun", sa.String(length=40), nullable=False),
         sa.Column("subject", sa.String(length=40), nullable=False),
         sa.Column("body", sa.Text(), nullable=False),
-        sa.PrimaryKeyConstraint("noun", "subject", name=op.f("pk_search_text")),
+        sa.Column("folded", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_search_text")),
+        sa.UniqueConstraint("noun", "subject", name=op.f("uq_search_text_noun_subject")),
     )
     sqlite = op.get_bind().dialect.name == "sqlite"
     for statement in _SQLITE if sqlite else _POSTGRES:
