@@ -110,7 +110,8 @@ class Writer:
         for part in NOUNS[noun].parts:
             for item in numbered.get(part.name, ()):
                 check_texts(part, item)
-        seq = self._append(f"{noun} added", noun, subject, {"row": whole, "parts": numbered})
+        body = {"row": whole, "parts": numbered, **({"words": words} if words else {})}
+        seq = self._append(f"{noun} added", noun, subject, body)
         self._insert(noun, seq, whole, numbered)
         self._index(noun, subject, words)
         return subject
@@ -138,6 +139,8 @@ class Writer:
         whole = {**self.current(noun, subject, revision), **changes, "revision": revision + 1}
         check_texts(NOUNS[noun].table, whole)
         body = {"row": whole, "parts": {}, **({"reason": reason} if reason else {})}
+        if words:
+            body["words"] = words
         seq = self._append(f"{noun} {kind}", noun, subject, body)
         table = NOUNS[noun].table
         self.connection.execute(
