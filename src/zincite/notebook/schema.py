@@ -271,9 +271,9 @@ search_text = Table(
     Column("folded", Text, nullable=False),
     UniqueConstraint("noun", "subject"),
 )
-"""Words of each subject, as written and folded; each database has its own index over the folded ones
-(see the migrations). The number is a key of its own, because SQLite's index refers to it and row
-numbers that no column holds may change when a file is packed."""
+"""Words of each subject, as written and folded; each database has an index of its own over the
+folded ones (see the migrations). The number is a key of its own, because SQLite's index refers to
+it and row numbers that no column holds may change when a file is packed."""
 
 credential = Table(
     "credential",
