@@ -70,26 +70,42 @@ class Notebook:
         Parameters
         ----------
         who : str
-            Account or name that the events carry.
+            Name that the events carry; a `Login` in a notebook with accounts.
 
         Raises
         ------
         ReadOnlyError
             If the notebook cannot be written, or the disk is full.
+        NotAllowedError
+            If a login is needed, or the role of the account does not include what is written.
         NotebookError
             If the database fails.
         """
-        if self.read_only:
-            raise ReadOnlyError(f"{self.name} is open for reading only: {self.read_only}")
         if not who.strip():
             raise NotebookError(f"{self.name}: nobody is named as writer, expected a name")
+        with self.transaction() as connection:
+            yield Writer(connection, who)
+
+    @contextmanager
+    def transaction(self) -> Iterator[Connection]:
+        """Give a connection that holds the write lock, for what stands outside the chain.
+
+        Passwords, sessions and failed logins; everything else is written by `write`.
+
+        Raises
+        ------
+        ReadOnlyError, NotebookError
+            As `write`.
+        """
+        if self.read_only:
+            raise ReadOnlyError(f"{self.name} is open for reading only: {self.read_only}")
         try:
             with self.engine.connect() as plain:
                 connection = plain.execution_options(zincite_write=True)
                 with connection.begin():
                     if not self.is_sqlite:
                         connection.execute(sa.select(sa.func.pg_advisory_xact_lock(_LOCK)))
-                    yield Writer(connection, who)
+                    yield connection
         except SQLAlchemyError as error:
             reason = _unwritable(error)
             if reason:

@@ -13,6 +13,7 @@ from sqlalchemy.engine import Connection
 
 from zincite.errors import ConflictError, InputError, NotebookError
 from zincite.notebook.chain import GENESIS, body_text, event_hash
+from zincite.notebook.rights import guard
 from zincite.notebook.schema import NOUNS, blob, event, search_text
 from zincite.notebook.words import fold
 
@@ -59,12 +60,19 @@ class Writer:
     connection : Connection
         For reading what was written in the same transaction.
     who : str
-        Name that the events carry.
+        Name that the events carry; a `Login` where the notebook has accounts.
+
+    Raises
+    ------
+    NotAllowedError
+        At the start where a login is needed and missing, and before every event that the role of
+        the account does not include.
     """
 
     def __init__(self, connection: Connection, who: str) -> None:
         self.connection = connection
-        self.who = who
+        self.who = str(who)
+        self._allowed = guard(connection, who, now())
         head = connection.execute(
             sa.select(event.c.seq, event.c.hash).order_by(event.c.seq.desc()).limit(1)
         ).first()
@@ -189,6 +197,8 @@ class Writer:
     def blob(self, data: bytes) -> str:
         """Keep bytes as they are and return their SHA-256; equal bytes are kept once."""
         digest = hashlib.sha256(data).hexdigest()
+        if self._allowed is not None:
+            self._allowed("kept file added", "kept file", digest, {})
         there = self.connection.execute(
             sa.select(blob.c.sha256).where(blob.c.sha256 == digest)
         ).first()
@@ -208,6 +218,8 @@ class Writer:
         )
 
     def _append(self, kind: str, noun: str, subject: str, body: Mapping[str, Any]) -> int:
+        if self._allowed is not None:
+            self._allowed(kind, noun, subject, body["row"])
         try:
             text = body_text(body)
         except ValueError:
