@@ -17,9 +17,12 @@ from zincite.notebook.rights import guard
 from zincite.notebook.schema import NOUNS, blob, event, search_text
 from zincite.notebook.words import fold
 
-__all__ = ["Rows", "Writer", "new_id", "now"]
+__all__ = ["LARGEST_FILE", "Rows", "Writer", "check_texts", "new_id", "now"]
 
 Rows = Sequence[Mapping[str, Any]]
+
+LARGEST_FILE = 256 * 2**20
+"""Bytes of a kept file: PostgreSQL takes few more, and each is in memory once."""
 
 
 def now() -> str:
@@ -70,6 +73,7 @@ class Writer:
     """
 
     def __init__(self, connection: Connection, who: str) -> None:
+        check_texts(event, {"who": str(who)})
         self.connection = connection
         self.who = str(who)
         self._allowed = guard(connection, who, now())
@@ -195,7 +199,17 @@ class Writer:
         return whole
 
     def blob(self, data: bytes) -> str:
-        """Keep bytes as they are and return their SHA-256; equal bytes are kept once."""
+        """Keep bytes as they are and return their SHA-256; equal bytes are kept once.
+
+        Raises
+        ------
+        InputError
+            If there are more than `LARGEST_FILE`.
+        """
+        if len(data) > LARGEST_FILE:
+            raise InputError(
+                f"a file to keep has {len(data):,} bytes, expected at most {LARGEST_FILE:,}"
+            )
         digest = hashlib.sha256(data).hexdigest()
         if self._allowed is not None:
             self._allowed("kept file added", "kept file", digest, {})
@@ -226,6 +240,10 @@ class Writer:
             raise InputError(
                 f"{noun} {subject}: a number is not finite, expected plain numbers"
             ) from None
+        try:
+            text.encode()
+        except UnicodeEncodeError:
+            raise InputError(f"{noun} {subject} holds characters that are no text") from None
         seq, at = self._seq + 1, now()
         made = event_hash(self._hash, seq, at, self.who, kind, noun, subject, text)
         self.connection.execute(
@@ -257,6 +275,7 @@ class Writer:
     def _index(self, noun: str, subject: str, words: str) -> None:
         if not words:
             return
+        check_texts(search_text, {"body": words})
         self.connection.execute(
             search_text.delete().where(search_text.c.noun == noun, search_text.c.subject == subject)
         )
