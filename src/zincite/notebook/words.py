@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-__all__ = ["LONGEST_WORD", "MOST_TEXT", "Word", "fold", "words_of"]
+__all__ = ["LONGEST_WORD", "MOST_TEXT", "Word", "fold", "indexed", "noun_word", "words_of"]
 
 LONGEST_WORD = 60
 """Characters of a word that are compared."""
@@ -86,3 +86,13 @@ def fold(text: str) -> str:
     if text.isascii():  # the same, ten times as fast
         return " ".join(w[:LONGEST_WORD] for w in _PLAIN.findall(text[:MOST_TEXT].lower()))
     return " ".join(word.folded for word in words_of(text))
+
+
+def noun_word(noun: str) -> str:
+    """Return the word by which the index tells kinds of things apart."""
+    return f"zincitenoun{noun}"
+
+
+def indexed(noun: str, text: str) -> str:
+    """Return what the index keeps of a thing's text."""
+    return f"{fold(text)} {noun_word(noun)}"

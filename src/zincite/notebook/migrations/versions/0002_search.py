@@ -20,7 +20,9 @@ _SQLITE = (
     "VALUES ('delete', old.id, old.folded); END",
 )
 _POSTGRES = (
-    "CREATE INDEX ix_search_text_words ON search_text USING gin (to_tsvector('simple', folded))",
+    "ALTER TABLE search_text ADD COLUMN vector tsvector "
+    "GENERATED ALWAYS AS (to_tsvector('simple', folded)) STORED",
+    "CREATE INDEX ix_search_text_vector ON search_text USING gin (vector)",
 )
 
 
