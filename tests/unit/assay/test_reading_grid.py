@@ -183,3 +183,19 @@ def test_macros_and_links_are_ignored(tmp_path: Path) -> None:
         archive.writestr("xl/externalLinks/externalLink1.xml", b"<externalLink>broken")
     path.write_bytes(stream.getvalue())
     assert read_grid(path).cells == ((1.5, 2.5),)
+
+
+@pytest.mark.parametrize(
+    ("shown_as", "expected"),
+    [("0.0%", "12.5 %"), ('0.0" %"', 0.125), ("0.0\\%", 0.125), ("General", 0.125)],
+)
+def test_a_printed_per_cent_sign_scales_nothing(
+    tmp_path: Path, shown_as: str, expected: object
+) -> None:
+    from openpyxl import load_workbook
+
+    path = xlsx(tmp_path, {"S": [["x"], [0.125]]})
+    book = load_workbook(path)
+    book["S"]["A2"].number_format = shown_as
+    book.save(path)
+    assert read_grid(path).cells[1] == (expected,)

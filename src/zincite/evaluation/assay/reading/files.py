@@ -95,7 +95,7 @@ def read_bytes(path: str | Path) -> tuple[str, bytes]:
         if not stat.S_ISREG(status.st_mode):
             refuse(name, "is a device or a pipe, expected a text file or an .xlsx workbook")
         if status.st_size == 0:
-            refuse(name, "is empty, expected an instrument's text file or an .xlsx workbook")
+            refuse(name, "is empty, expected a text file or an .xlsx workbook")
         with path.open("rb") as stream:
             head = stream.read(len(_COMPOUND))
             zipped = head.startswith(_ZIP)
@@ -134,6 +134,6 @@ def _check_kind(name: str, ending: str, head: bytes) -> None:
     if ending in _WORKBOOK_ENDINGS and not head.startswith(_ZIP):
         refuse(
             name,
-            f"is named {ending} but is no such workbook, expected the instrument's own export "
+            f"is named {ending} but is no such workbook, expected the file as it was exported, "
             "under its own ending",
         )

@@ -19,7 +19,14 @@ from zincite.evaluation.assay.reading.files import column_letters, refuse, shown
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-__all__ = ["MAX_WORKBOOK_CELLS", "SheetRow", "read_workbook_rows"]
+__all__ = [
+    "MAX_WORKBOOK_CELLS",
+    "SheetRow",
+    "check_archive",
+    "is_percent_format",
+    "open_sheets",
+    "read_workbook_rows",
+]
 
 MAX_WORKBOOK_CELLS = 300_000
 """Most cells of a workbook; more belongs in a text file."""
@@ -35,6 +42,7 @@ _MAX_DIRECTORY_BYTES = 2**20
 _END_RECORD = b"PK\x05\x06"
 _DOCTYPE = re.compile(rb"<\x00?!\x00?(?:D\x00?O\x00?C|E\x00?N\x00?T)")
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
+_LITERAL = re.compile(r'"[^"]*"|\\.|_.')
 _CHUNK = 2**20
 _MAX_ROW = 1_048_576
 
@@ -58,7 +66,7 @@ def read_workbook_rows(name: str, content: bytes) -> tuple[list[SheetRow], tuple
     InputError
         If it is no workbook, too large, hostile, or a formula has no saved value.
     """
-    has_formulas = _check_archive(name, content)
+    has_formulas = check_archive(name, content)
     # openpyxl raises whatever its parsers meet on broken XML: at this boundary every failure
     # means the same, and the chemist needs one sentence
     try:
@@ -77,8 +85,14 @@ def read_workbook_rows(name: str, content: bytes) -> tuple[list[SheetRow], tuple
         )
 
 
-def _check_archive(name: str, content: bytes) -> bool:
-    """Judge the zip before anything in it is parsed; return whether any sheet holds formulas."""
+def check_archive(name: str, content: bytes) -> bool:
+    """Judge the zip before anything in it is parsed; return whether any sheet holds formulas.
+
+    Raises
+    ------
+    InputError
+        If it is no workbook, damaged, protected or larger than the limits.
+    """
     broken = "is a truncated or damaged zip archive, expected a whole .xlsx workbook"
     end = content.rfind(_END_RECORD, max(0, len(content) - 65_557))
     if end < 0 or len(content) - end < 22:
@@ -152,7 +166,7 @@ def _check_markup(name: str, archive: zipfile.ZipFile) -> bool:
 
 
 def _read(name: str, content: bytes, has_formulas: bool) -> tuple[list[SheetRow], tuple[str, ...]]:
-    sheets = _sheets(content, data_only=True)
+    sheets = open_sheets(content, data_only=True)
     formulas = _formula_cells(content) if has_formulas else {}
     rows: list[SheetRow] = []
     hidden: list[str] = []
@@ -183,7 +197,16 @@ def _read(name: str, content: bytes, has_formulas: bool) -> tuple[list[SheetRow]
     return rows, tuple(f"Hidden sheet {shown(title)} is not read." for title in hidden)
 
 
-def _sheets(content: bytes, *, data_only: bool) -> list[Any]:
+def open_sheets(content: bytes, *, data_only: bool) -> list[Any]:
+    """Return the sheets of a judged workbook, to be read row by row.
+
+    Parameters
+    ----------
+    content : bytes
+        The workbook, after `check_archive`.
+    data_only : bool
+        Whether formula cells give their saved values instead of their formulas.
+    """
     from openpyxl import load_workbook
 
     book = load_workbook(
@@ -198,7 +221,7 @@ def _sheets(content: bytes, *, data_only: bool) -> list[Any]:
 def _formula_cells(content: bytes) -> dict[str, set[tuple[int, int]]]:
     return {
         sheet.title: set(_formulas_of(sheet))
-        for sheet in _sheets(content, data_only=False)
+        for sheet in open_sheets(content, data_only=False)
         if sheet.sheet_state == "visible"
     }
 
@@ -225,6 +248,19 @@ def _refuse_unsaved_formula(
             )
 
 
+def is_percent_format(number_format: str | None) -> bool:
+    """Return whether a number format shows a number times 100 with a per cent sign.
+
+    A sign in quotes or behind a backslash is only printed.
+
+    Examples
+    --------
+    >>> is_percent_format("0.00%"), is_percent_format('0.0" %"')
+    (True, False)
+    """
+    return "%" in _LITERAL.sub("", number_format or "")
+
+
 def _value(cell: Any) -> Value:
     value = cell.value
     if value is None:
@@ -235,8 +271,8 @@ def _value(cell: Any) -> Value:
         number = float(value)
         if number != number or number in (float("inf"), float("-inf")):
             return str(number)
-        if "%" in (cell.number_format or ""):
-            return f"{number * 100.0!r} %"
+        if is_percent_format(cell.number_format):
+            return f"{round(number * 100.0, 12)!r} %"
         return number
     text = str(value).replace("\n", " ").replace("\r", " ").strip()
     return text or None
