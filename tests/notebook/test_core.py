@@ -80,9 +80,62 @@ def test_texts_that_a_database_cannot_keep_are_refused(notebook: Notebook, text:
         writer.add("project", {"code": "P", "name": text, "note": ""})
 
 
-def test_numbers_that_are_none_are_refused(notebook: Notebook) -> None:
-    with pytest.raises(InputError, match="not finite"), notebook.write("A") as writer:
-        writer.add("project", {"code": "P", "name": "n", "note": ""}, {"x": [{"y": float("nan")}]})
+LOT = {
+    "code": "L1",
+    "material_key": "zinc-oxide",
+    "supplier": "",
+    "received_on": "",
+    "expires_on": "",
+    "note": "",
+}
+VALUE = {"quantity": "loss on drying", "unit": "%", "text": ""}
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (float("nan"), "lot_value value is not finite"),
+        (float("inf"), "lot_value value is not finite"),
+        ("18", "lot_value value is '18', expected a number"),
+    ],
+)
+def test_numbers_that_are_none_are_refused(notebook: Notebook, value: object, words: str) -> None:
+    with pytest.raises(InputError, match=words), notebook.write("A") as writer:
+        writer.add("lot", LOT, {"lot_value": [{**VALUE, "value": value}]})
+    assert notebook.head() == (0, "")
+
+
+@pytest.mark.parametrize("value", [18, 2**60 + 1, 0.1, -0.0, 5e-324, 1.7e308, None])
+def test_numbers_are_kept_as_their_event_says(notebook: Notebook, value: float | None) -> None:
+    with notebook.write("A") as writer:
+        writer.add("lot", LOT, {"lot_value": [{**VALUE, "value": value}, {**VALUE, "value": 1}]})
+    assert verify(notebook).faults == ()
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"number": 2**31}, "expected a whole number up to 2147483647"),
+        ({"number": 1.5}, "expected a whole number"),
+        ({"inci": 5}, "material inci is 5, expected a text"),
+        ({"inci": None}, "material inci is None, expected a text"),
+        ({"colour": "x"}, "material has no 'colour'"),
+    ],
+)
+def test_values_of_another_kind_are_refused(
+    notebook: Notebook, changes: dict[str, object], words: str
+) -> None:
+    row = {"key": "k", "number": 1, "inci": "i", "toml": "", "reason": ""}
+    with pytest.raises(InputError, match=words), notebook.write("A") as writer:
+        writer.add("material", {**row, **changes})
+
+
+def test_parts_of_another_noun_are_refused(notebook: Notebook) -> None:
+    with (
+        pytest.raises(InputError, match="lot has no parts 'lot_values', expected lot_value"),
+        notebook.write("A") as writer,
+    ):
+        writer.add("lot", LOT, {"lot_values": [VALUE]})
 
 
 def test_the_database_refuses_to_change_history(notebook: Notebook) -> None:
@@ -92,12 +145,26 @@ def test_the_database_refuses_to_change_history(notebook: Notebook) -> None:
             connection.execute(sa.text(statement))
 
 
-def test_equal_bytes_are_kept_once(notebook: Notebook) -> None:
+def attach(notebook: Notebook, data: bytes, name: str = "raw.csv") -> str:
     with notebook.write("A") as writer:
-        assert writer.blob(b"abc") == writer.blob(b"abc")
+        digest = writer.blob(data)
+        row = {"noun": "project", "subject": "p", "name": name, "media_type": "text/csv"}
+        writer.add("attachment", {**row, "sha256": digest})
+    return digest
+
+
+def test_equal_bytes_are_kept_once(notebook: Notebook) -> None:
+    assert attach(notebook, b"abc") == attach(notebook, b"abc", "again.csv")
     with notebook.read() as connection:
         count = connection.execute(sa.text("SELECT count(*) FROM blob")).scalar()
     assert count == 1
+
+
+def test_a_file_that_nothing_names_is_not_kept(notebook: Notebook) -> None:
+    with pytest.raises(NotebookError, match="named by nothing"), notebook.write("A") as writer:
+        writer.blob(b"abc")
+    with notebook.read() as connection:
+        assert connection.execute(sa.text("SELECT count(*) FROM blob")).scalar() == 0
 
 
 def test_migrations_make_the_tables_of_the_schema(notebook: Notebook) -> None:

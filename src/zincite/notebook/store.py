@@ -84,7 +84,9 @@ class Notebook:
         if not who.strip():
             raise NotebookError(f"{self.name}: nobody is named as writer, expected a name")
         with self.transaction() as connection:
-            yield Writer(connection, who)
+            writer = Writer(connection, who)
+            yield writer
+            writer.finish()
 
     @contextmanager
     def transaction(self) -> Iterator[Connection]:

@@ -13,9 +13,10 @@ from sqlalchemy.engine import Connection
 
 from zincite.errors import ConflictError, InputError, NotebookError
 from zincite.notebook.chain import GENESIS, body_text, event_hash
+from zincite.notebook.fitting import check_texts, fitted
 from zincite.notebook.rights import guard
 from zincite.notebook.schema import NOUNS, blob, event, search_text
-from zincite.notebook.words import fold
+from zincite.notebook.words import indexed
 
 __all__ = ["LARGEST_FILE", "Rows", "Writer", "check_texts", "new_id", "now"]
 
@@ -35,24 +36,31 @@ def new_id(noun: str) -> str:
     return f"{noun}-{secrets.token_hex(10)}"
 
 
-def check_texts(table: sa.Table, row: Mapping[str, Any]) -> None:
-    """Refuse texts that not every database can keep: too long, or with characters that are none.
+def _numbered(noun: str, parts: Mapping[str, Rows]) -> dict[str, list[dict[str, Any]]]:
+    """Return parts with their positions and all their columns, as they will be read back."""
+    tables = {table.name: table for table in NOUNS[noun].parts}
+    unknown = parts.keys() - tables
+    if unknown:
+        raise InputError(f"{noun} has no parts {min(unknown)!r}, expected {', '.join(tables)}")
+    found = {}
+    for name, rows in parts.items():
+        table = tables[name]
+        columns = {c.name: None for c in table.c if c.name not in ("event_seq", f"{noun}_id")}
+        numbered = [{**columns, "position": n, **row} for n, row in enumerate(rows)]
+        if numbered:
+            found[name] = [fitted(table, row) for row in numbered]
+    return found
 
-    Raises
-    ------
-    InputError
-        Naming the column.
-    """
-    for name, value in row.items():
-        if not isinstance(value, str):
-            continue
-        length = getattr(table.c[name].type, "length", None)
-        if length is not None and len(value) > length:
-            raise InputError(
-                f"{table.name} {name} has {len(value)} characters, expected at most {length}"
-            )
-        if "\x00" in value or any("\ud800" <= c <= "\udfff" for c in value):
-            raise InputError(f"{table.name} {name} holds characters that are no text")
+
+def _text(where: str, body: Mapping[str, Any]) -> str:
+    try:
+        text = body_text(body)
+        text.encode()
+    except UnicodeEncodeError:
+        raise InputError(f"{where} holds characters that are no text") from None
+    except ValueError:
+        raise InputError(f"{where}: a number is not finite, expected plain numbers") from None
+    return text
 
 
 class Writer:
@@ -81,6 +89,7 @@ class Writer:
             sa.select(event.c.seq, event.c.hash).order_by(event.c.seq.desc()).limit(1)
         ).first()
         self._seq, self._hash = (0, GENESIS) if head is None else (int(head.seq), str(head.hash))
+        self._unnamed: set[str] = set()
 
     @property
     def head(self) -> str:
@@ -95,6 +104,7 @@ class Writer:
         *,
         words: str = "",
         id: str | None = None,
+        also: Mapping[str, Any] | None = None,
     ) -> str:
         """Add a thing and return its id.
 
@@ -110,19 +120,20 @@ class Writer:
             What the search finds it by.
         id : str, optional
             A new one when left out.
+        also : mapping, optional
+            What else the event says, such as the hash of something kept outside the chain.
+
+        Raises
+        ------
+        InputError
+            If a column cannot keep its value on every database.
         """
         subject = id or new_id(noun)
-        whole = {"id": subject, "revision": 1, "withdrawn": "", **row}
-        check_texts(NOUNS[noun].table, whole)
-        numbered = {
-            name: [{"position": n, **part} for n, part in enumerate(rows)]
-            for name, rows in (parts or {}).items()
-            if rows
-        }
-        for part in NOUNS[noun].parts:
-            for item in numbered.get(part.name, ()):
-                check_texts(part, item)
-        body = {"row": whole, "parts": numbered, **({"words": words} if words else {})}
+        whole = fitted(NOUNS[noun].table, {"id": subject, "revision": 1, "withdrawn": "", **row})
+        numbered = _numbered(noun, parts or {})
+        body = {**(also or {}), "row": whole, "parts": numbered}
+        if words:
+            body["words"] = words
         seq = self._append(f"{noun} added", noun, subject, body)
         self._insert(noun, seq, whole, numbered)
         self._index(noun, subject, words)
@@ -138,6 +149,7 @@ class Writer:
         reason: str = "",
         kind: str = "changed",
         words: str | None = None,
+        also: Mapping[str, Any] | None = None,
     ) -> None:
         """Change columns of a thing, if it still is as the caller saw it.
 
@@ -148,9 +160,11 @@ class Writer:
         NotebookError
             If there is no such thing.
         """
-        whole = {**self.current(noun, subject, revision), **changes, "revision": revision + 1}
-        check_texts(NOUNS[noun].table, whole)
-        body = {"row": whole, "parts": {}, **({"reason": reason} if reason else {})}
+        before = self.current(noun, subject, revision)
+        whole = fitted(NOUNS[noun].table, {**before, **changes, "revision": revision + 1})
+        body = {**(also or {}), "row": whole, "parts": {}}
+        if reason:
+            body["reason"] = reason
         if words:
             body["words"] = words
         seq = self._append(f"{noun} {kind}", noun, subject, body)
@@ -201,6 +215,8 @@ class Writer:
     def blob(self, data: bytes) -> str:
         """Keep bytes as they are and return their SHA-256; equal bytes are kept once.
 
+        A row written after it in the same transaction must name them, so that they are chained.
+
         Raises
         ------
         InputError
@@ -218,7 +234,22 @@ class Writer:
         ).first()
         if there is None:
             self.connection.execute(blob.insert().values(sha256=digest, size=len(data), data=data))
+            self._unnamed.add(digest)
         return digest
+
+    def finish(self) -> None:
+        """Refuse to end a transaction that keeps a file which no event names.
+
+        Raises
+        ------
+        NotebookError
+            If there is such a file.
+        """
+        if self._unnamed:
+            raise NotebookError(
+                f"kept file {min(self._unnamed)[:12]} is named by nothing that was written, "
+                "expected a result or an attachment with it"
+            )
 
     def _conflict(self, noun: str, row: Mapping[str, Any], revision: int) -> str:
         last = self.connection.execute(
@@ -234,31 +265,13 @@ class Writer:
     def _append(self, kind: str, noun: str, subject: str, body: Mapping[str, Any]) -> int:
         if self._allowed is not None:
             self._allowed(kind, noun, subject, body["row"])
-        try:
-            text = body_text(body)
-        except ValueError:
-            raise InputError(
-                f"{noun} {subject}: a number is not finite, expected plain numbers"
-            ) from None
-        try:
-            text.encode()
-        except UnicodeEncodeError:
-            raise InputError(f"{noun} {subject} holds characters that are no text") from None
+        text = _text(f"{noun} {subject}", body)
         seq, at = self._seq + 1, now()
         made = event_hash(self._hash, seq, at, self.who, kind, noun, subject, text)
-        self.connection.execute(
-            event.insert().values(
-                seq=seq,
-                prev=self._hash,
-                hash=made,
-                at=at,
-                who=self.who,
-                kind=kind,
-                noun=noun,
-                subject=subject,
-                body=text,
-            )
-        )
+        row = {"seq": seq, "prev": self._hash, "hash": made, "at": at, "who": self.who}
+        row |= {"kind": kind, "noun": noun, "subject": subject, "body": text}
+        self.connection.execute(event.insert().values(fitted(event, row)))
+        self._unnamed = {digest for digest in self._unnamed if digest not in text}
         self._seq, self._hash = seq, made
         return seq
 
@@ -280,5 +293,7 @@ class Writer:
             search_text.delete().where(search_text.c.noun == noun, search_text.c.subject == subject)
         )
         self.connection.execute(
-            search_text.insert().values(noun=noun, subject=subject, body=words, folded=fold(words))
+            search_text.insert().values(
+                noun=noun, subject=subject, body=words, folded=indexed(noun, words)
+            )
         )

@@ -1,0 +1,84 @@
+"""Values as their column keeps them on every database, or one sentence why that cannot be."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import sqlalchemy as sa
+
+from zincite.errors import InputError
+
+__all__ = ["check_texts", "fitted"]
+
+_LARGEST = {"INTEGER": 2**31 - 1, "BIGINT": 2**63 - 1}
+
+
+def check_texts(table: sa.Table, row: Mapping[str, Any]) -> None:
+    """Refuse texts that not every database can keep: too long, or with characters that are none.
+
+    Raises
+    ------
+    InputError
+        Naming the column.
+    """
+    for name, value in row.items():
+        if not isinstance(value, str):
+            continue
+        length = getattr(table.c[name].type, "length", None)
+        if length is not None and len(value) > length:
+            raise InputError(
+                f"{table.name} {name} has {len(value)} characters, expected at most {length}"
+            )
+        if "\x00" in value or any("\ud800" <= c <= "\udfff" for c in value):
+            raise InputError(f"{table.name} {name} holds characters that are no text")
+
+
+def fitted(table: sa.Table, row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a row with numbers of the kind that its columns keep.
+
+    One database would turn a number into a text, another refuse it: then a row would no longer
+    be what its event says.
+
+    Raises
+    ------
+    InputError
+        Naming the column whose value it cannot keep, or that the table does not have.
+    """
+    unknown = [name for name in row if name not in table.c]
+    if unknown:
+        raise InputError(
+            f"{table.name} has no {unknown[0]!r}, expected {', '.join(table.c.keys())}"
+        )
+    check_texts(table, row)
+    return {name: _fitted(table.c[name], value) for name, value in row.items()}
+
+
+def _fitted(column: sa.Column[Any], value: Any) -> Any:
+    if value is None and column.nullable:
+        return None
+    where = f"{column.table.name} {column.name}"
+    if isinstance(column.type, sa.String):
+        if not isinstance(value, str):
+            raise InputError(f"{where} is {value!r}, expected a text")
+        return str(value)
+    number = _number(where, value)
+    if isinstance(column.type, sa.Float):
+        return number
+    largest = _LARGEST["BIGINT" if isinstance(column.type, sa.BigInteger) else "INTEGER"]
+    if number != int(number) or abs(int(value)) > largest:
+        raise InputError(f"{where} is {value!r}, expected a whole number up to {largest}")
+    return int(value)
+
+
+def _number(where: str, value: Any) -> float:
+    try:
+        if isinstance(value, str | bytes):
+            raise TypeError
+        number = float(value)
+    except (TypeError, ValueError, OverflowError):
+        raise InputError(f"{where} is {value!r}, expected a number") from None
+    if not math.isfinite(number):
+        raise InputError(f"{where} is not finite, expected a plain number")
+    return number
