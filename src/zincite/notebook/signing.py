@@ -1,0 +1,185 @@
+"""Sign-off: who stands for a formula version, a result or another thing, and for what of it.
+
+A signature is over the content of one revision, so that it can be said for ever whether what is
+shown is what was signed. In a notebook with accounts the signer gives the password again, and
+nobody reviews, approves or releases what they wrote themselves; a lead is no exception.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from zincite.errors import InputError, NotAllowedError
+from zincite.notebook.accounts import find_account, is_personal
+from zincite.notebook.locating import locate, name_of
+from zincite.notebook.login import Login
+from zincite.notebook.schema import NOUNS, signature
+from zincite.notebook.sessions import confirm
+from zincite.notebook.signatures import Signature, signatures_of
+from zincite.notebook.signed_content import content_hash, writers_of
+from zincite.notebook.store import Notebook
+from zincite.notebook.writer import Writer
+
+__all__ = ["BY_OTHERS", "SIGNABLE", "ToSign", "sign", "to_sign"]
+
+SIGNABLE = tuple(noun for noun in NOUNS if noun not in ("account", "mapping", "signature"))
+"""Nouns that can be signed."""
+
+BY_OTHERS = ("reviewed", "approved", "released")
+"""Meanings that only somebody can sign who did not write the thing."""
+
+_LONGEST_MEANING = 200
+
+
+@dataclass(frozen=True, slots=True)
+class ToSign:
+    """What would be signed.
+
+    Attributes
+    ----------
+    noun, subject, name : str
+        Kind, id and what people call it.
+    revision : int
+    content_hash : str
+    withdrawn : str
+    """
+
+    noun: str
+    subject: str
+    name: str
+    revision: int
+    content_hash: str
+    withdrawn: str
+
+
+def to_sign(connection: Connection, noun: str, wanted: str) -> ToSign:
+    """Return a thing as it would be signed now.
+
+    Raises
+    ------
+    InputError
+        If things of this kind are not signed.
+    NotebookError
+        If there is none of this name.
+    """
+    if noun not in SIGNABLE:
+        raise InputError(f"a {noun} cannot be signed, expected one of {', '.join(SIGNABLE)}")
+    subject = locate(connection, noun, wanted)
+    table = NOUNS[noun].table
+    row = connection.execute(table.select().where(table.c.id == subject)).one()
+    return ToSign(
+        noun,
+        subject,
+        name_of(connection, noun, subject),
+        row.revision,
+        content_hash(connection, noun, subject),
+        row.withdrawn,
+    )
+
+
+def sign(
+    notebook: Notebook,
+    who: str,
+    seen: ToSign,
+    meaning: str,
+    *,
+    password: str = "",
+) -> Signature:
+    """Sign a thing as it was seen.
+
+    Parameters
+    ----------
+    notebook : Notebook
+    who : str
+        Login of a lead; a given name in a personal notebook.
+    seen : ToSign
+        Of `to_sign`.
+    meaning : str
+        One of `BY_OTHERS` or free words.
+    password : str
+        That of the login once more; not asked for in a personal notebook.
+
+    Raises
+    ------
+    InputError
+        If the meaning is missing, the thing is withdrawn, or it is signed so already.
+    NotAllowedError
+        If the password is wrong, the role does not include it, or the signer wrote the thing.
+    ConflictError
+        If the thing was changed since it was seen.
+    """
+    meaning = _checked_meaning(meaning)
+    if isinstance(who, Login):
+        confirm(notebook, who, password)
+    with notebook.write(who) as writer:
+        row = writer.current(seen.noun, seen.subject, seen.revision)
+        if row["withdrawn"]:
+            raise InputError(
+                f"{seen.noun} {seen.name} is withdrawn ({row['withdrawn']}), expected one that "
+                "stands"
+            )
+        id = _add(writer, seen, meaning)
+        return next(
+            made
+            for made in signatures_of(writer.connection, seen.noun, seen.subject)
+            if made.id == id
+        )
+
+
+def _add(writer: Writer, seen: ToSign, meaning: str) -> str:
+    connection = writer.connection
+    by = None if is_personal(connection) else find_account(connection, writer.who)
+    if by is not None:
+        _check_other(connection, seen, meaning, by.name)
+    full_name = writer.who if by is None else by.full_name
+    digest = content_hash(connection, seen.noun, seen.subject)
+    same = sa.select(signature.c.id).where(
+        signature.c.noun == seen.noun,
+        signature.c.subject == seen.subject,
+        signature.c.signed_by == writer.who,
+        signature.c.meaning == meaning,
+        signature.c.content_hash == digest,
+        signature.c.withdrawn == "",
+    )
+    if connection.execute(same).first() is not None:
+        raise InputError(
+            f"{seen.noun} {seen.name} is signed as {meaning!r} by {full_name} already, expected "
+            "another meaning or signer"
+        )
+    row = {
+        "noun": seen.noun,
+        "subject": seen.subject,
+        "account_id": None if by is None else by.id,
+        "signed_by": writer.who,
+        "full_name": full_name,
+        "meaning": meaning,
+        "of_revision": seen.revision,
+        "content_hash": digest,
+    }
+    return writer.add("signature", row, words=f"{full_name} {meaning}")
+
+
+def _check_other(connection: Connection, seen: ToSign, meaning: str, name: str) -> None:
+    if meaning in BY_OTHERS and name in writers_of(connection, seen.noun, seen.subject):
+        raise NotAllowedError(
+            f"{name} wrote {seen.noun} {seen.name} and may not sign it as {meaning}, expected a "
+            "lead who did not write it"
+        )
+
+
+def _checked_meaning(meaning: str) -> str:
+    words = " ".join(meaning.split())
+    if not words:
+        raise InputError(
+            f"no meaning of the signature, expected {', '.join(BY_OTHERS)} or your own words"
+        )
+    if len(words) > _LONGEST_MEANING:
+        raise InputError(
+            f"the meaning of the signature has {len(words)} characters, expected at most "
+            f"{_LONGEST_MEANING}"
+        )
+    plain = words.casefold().rstrip(".!")
+    return plain if plain in BY_OTHERS else words
