@@ -13,11 +13,16 @@ from sqlalchemy.engine import Connection, Engine
 
 from zincite.errors import NotebookError
 
-__all__ = ["migrate", "schema_version"]
+__all__ = ["known_layouts", "migrate", "schema_version"]
 
 
 def _scripts() -> ScriptDirectory:
     return ScriptDirectory(str(files("zincite.notebook") / "migrations"))
+
+
+def known_layouts() -> list[str]:
+    """Return the numbers of all layouts that this version knows, the first one first."""
+    return [script.revision for script in _scripts().walk_revisions()][::-1]
 
 
 def schema_version(engine: Engine, name: str, *, migrated: bool = False) -> str:
