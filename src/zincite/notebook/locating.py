@@ -11,7 +11,7 @@ from sqlalchemy.engine import Connection
 from zincite.errors import NotebookError
 from zincite.notebook.schema import NOUNS
 
-__all__ = ["CODED", "locate", "name_of", "subjects_called"]
+__all__ = ["CODED", "locate", "subjects_called"]
 
 CODED = {
     "project": "code",
@@ -74,20 +74,6 @@ def subjects_called(connection: Connection, wanted: str) -> list[tuple[str, str]
         if id is not None:
             found.append((noun, id))
     return found
-
-
-def name_of(connection: Connection, noun: str, id: str) -> str:
-    """Return what a thing is called, its id where it has no code or is not there."""
-    table = NOUNS[noun].table
-    row = connection.execute(table.select().where(table.c.id == id)).mappings().first()
-    if row is None:
-        return id
-    if noun in _VERSIONED:
-        return f"{row[CODED[noun]]}@{row['number']}"
-    if noun in _PARENTS:
-        parent = _PARENTS[noun]
-        return f"{name_of(connection, parent, row[f'{parent}_id'])}/{row['number']}"
-    return str(row[CODED[noun]]) if CODED[noun] else id
 
 
 def _located(connection: Connection, noun: str, wanted: str) -> str | None:

@@ -56,6 +56,7 @@ _UNITS = {
     "_percent": "%",
     "_percent_without_water": "%",
     "_g_ml": "g/mL",
+    "_m2_g": "m2/g",
     "_mPas": "mPa s",
     "_deg": "deg",
     "_Pa": "Pa",

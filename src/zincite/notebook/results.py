@@ -14,6 +14,7 @@ from zincite.errors import InputError
 from zincite.notebook.attachments import attached
 from zincite.notebook.chain import body_text
 from zincite.notebook.locating import locate
+from zincite.notebook.measured import measured_values
 from zincite.notebook.quantities import MeasuredValue
 from zincite.notebook.records import (
     SOFTWARE,
@@ -101,11 +102,11 @@ def add_result(
     trial: str,
     kind: str,
     *,
-    values: Sequence[MeasuredValue],
     measured_on: str,
     evaluation: Mapping[str, Any] | None = None,
-    method: str = "",
-    valid: bool = True,
+    values: Sequence[MeasuredValue] | None = None,
+    method: str | None = None,
+    valid: bool | None = None,
     raw: RawFile | None = None,
     software: str = SOFTWARE,
 ) -> str:
@@ -118,15 +119,16 @@ def add_result(
         Code or id.
     kind : str
         Assay such as "spf", or a plain quantity such as "viscosity".
-    values : sequence of MeasuredValue
-        The figures.
     measured_on : str
         Date.
     evaluation : mapping, optional
         What the evaluation's `to_dict` returns.
-    method : str
-    valid : bool
-        Whether the test meets what could be checked.
+    values : sequence of MeasuredValue, optional
+        The figures; those of the evaluation when left out.
+    method : str, optional
+        That of the evaluation when left out.
+    valid : bool, optional
+        Whether the test meets what could be checked; as the evaluation says when left out.
     raw : RawFile, optional
         Kept byte for byte.
     software : str
@@ -142,6 +144,9 @@ def add_result(
     owner = get_trial(writer.connection, trial)
     standing(owner, "trial")
     what = f"trial {owner.code}, {kind}"
+    said = evaluation or {}
+    if values is None:
+        values = measured_values(kind, said) if said else ()
     if not values and raw is None:
         raise InputError(f"{what}: has neither a value nor a file, expected one of them")
     highest = writer.connection.execute(
@@ -152,12 +157,12 @@ def add_result(
         "number": (highest or 0) + 1,
         "kind": needed(kind, f"trial {owner.code}: the kind of result", "a name such as spf"),
         "measured_on": day(measured_on, f"{what}: measured on"),
-        "method": method.strip(),
+        "method": str(said.get("method", "")) if method is None else method.strip(),
         "software": software,
-        "valid": int(valid),
+        "valid": int(said.get("valid", True) if valid is None else valid),
         "file_name": "" if raw is None else raw.name,
         "sha256": None if raw is None else writer.blob(raw.data),
-        "evaluation": _evaluation(evaluation or {}, what),
+        "evaluation": _evaluation(said, what),
     }
     parts = {"result_value": [_value_row(value, what) for value in values]}
     named = (owner.code, kind, row["method"], row["file_name"])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy.engine import Connection
 
 from zincite.errors import InputError, NotebookError
-from zincite.notebook.locating import name_of
+from zincite.notebook.naming import names_of
 from zincite.notebook.schema import NOUNS
 
 __all__ = ["SUBJECTS", "checked_noun", "refuse_withdrawn", "row_of"]
@@ -64,7 +64,5 @@ def refuse_withdrawn(connection: Connection, noun: str, id: str) -> None:
     """
     reason = row_of(connection, noun, id)["withdrawn"]
     if reason:
-        raise NotebookError(
-            f"{noun} {name_of(connection, noun, id)} is withdrawn ({reason}), expected one that "
-            "stands"
-        )
+        called = names_of(connection, noun, [id])[id].name
+        raise NotebookError(f"{noun} {called} is withdrawn ({reason}), expected one that stands")
