@@ -9,9 +9,10 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from zincite.errors import NotebookError
+from zincite.notebook.naming import names_of
 from zincite.notebook.schema import NOUNS
 
-__all__ = ["CODED", "locate", "subjects_called"]
+__all__ = ["CODED", "locate", "name_of", "subjects_called"]
 
 CODED = {
     "project": "code",
@@ -74,6 +75,12 @@ def subjects_called(connection: Connection, wanted: str) -> list[tuple[str, str]
         if id is not None:
             found.append((noun, id))
     return found
+
+
+def name_of(connection: Connection, noun: str, id: str) -> str:
+    """Return what a thing is called, its id where it is not there."""
+    found = names_of(connection, noun, [id]).get(id)
+    return id if found is None else found.name
 
 
 def _located(connection: Connection, noun: str, wanted: str) -> str | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy.engine import Connection
 
 from zincite.errors import InputError, NotebookError
-from zincite.notebook.naming import names_of
+from zincite.notebook.locating import name_of
 from zincite.notebook.schema import NOUNS
 
 __all__ = ["SUBJECTS", "checked_noun", "refuse_withdrawn", "row_of"]
