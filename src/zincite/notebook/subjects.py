@@ -64,5 +64,5 @@ def refuse_withdrawn(connection: Connection, noun: str, id: str) -> None:
     """
     reason = row_of(connection, noun, id)["withdrawn"]
     if reason:
-        called = names_of(connection, noun, [id])[id].name
+        called = name_of(connection, noun, id)
         raise NotebookError(f"{noun} {called} is withdrawn ({reason}), expected one that stands")
