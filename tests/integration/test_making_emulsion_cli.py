@@ -116,7 +116,7 @@ def test_page_has_curves_and_map(tmp_path: Path) -> None:
     run("emulsion", FLUID, "--measured-viscosity", 9000, "--html", page)
     text = page.read_text("utf-8")
     for words in ("Viscosity against drops", "Settling map", "water phase, % by mass",
-                  "diameter, um", "speed in this crowd, mm a day", "viscosity, mPa s"):  # fmt: skip
+                  "diameter, µm", "speed in this crowd, mm a day", "viscosity, mPa s"):  # fmt: skip
         assert words in text, words
 
 
