@@ -92,7 +92,7 @@ def _columns(noun: str, table: sa.Table) -> tuple[Any, Any, Any, Any]:
             return table.c.code, table.c.name, none, table
         case "brief":
             project = NOUNS["project"].table
-            name = project.c.code.concat(" brief ").concat(sa.cast(table.c.number, sa.String))
+            name = project.c.code.concat("/").concat(sa.cast(table.c.number, sa.String))
             return name, table.c.name, none, table.join(project)
         case "material":
             return _versioned(table.c.key, table.c.number), table.c.inci, none, table
@@ -101,12 +101,12 @@ def _columns(noun: str, table: sa.Table) -> tuple[Any, Any, Any, Any]:
         case "formula":
             return version, table.c.name, none, table
         case "prediction":
-            name = version.concat(" prediction ").concat(sa.cast(table.c.number, sa.String))
+            name = version.concat("/").concat(sa.cast(table.c.number, sa.String))
             return name, table.c.model, table.c.made_on, table.join(formula)
         case "trial":
             return table.c.code, version, table.c.made_on, table.join(formula)
         case "result":
-            name = trial.c.code.concat(" result ").concat(sa.cast(table.c.number, sa.String))
+            name = trial.c.code.concat("/").concat(sa.cast(table.c.number, sa.String))
             return name, table.c.kind, table.c.measured_on, table.join(trial)
         case "account":
             return table.c.name, table.c.full_name, none, table

@@ -12,13 +12,14 @@ from sqlalchemy.engine import Connection
 
 from zincite.notebook.naming import names_of
 from zincite.notebook.snippets import matches, snippet
-from zincite.notebook.words import fold, noun_word
+from zincite.notebook.words import chains_of, fold, joined, noun_word
 
 __all__ = ["Found", "Search", "Term", "search", "terms_of"]
 
 SEARCHED = ("project", "brief", "formula", "material", "lot", "trial", "result", "decision",
             "comment", "attachment")  # fmt: skip
-_MOST_TERMS, _MOST_WORDS, _CANDIDATES = 10, 12, 100
+_MOST_ASKED, _MOST_TERMS, _CANDIDATES, _OPEN_CANDIDATES = 1000, 10, 100, 300
+_LEAST_OPEN = 2  # a single letter begins nearly everything
 _PIECE = re.compile(r'"([^"]*)"|([^\s"]+)')
 _SQLITE = sa.text(
     "SELECT t.id, t.noun, t.subject, t.body, t.folded FROM search_index "
@@ -34,18 +35,24 @@ _QUOTES = str.maketrans(dict.fromkeys("\u201c\u201d\u201e\u00ab\u00bb", '"'))
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """Words that must follow each other.
+    """What must occur.
 
     Attributes
     ----------
     words : tuple of str
-        Folded.
-    exact : bool
-        Whether the last word must be whole; else it may go on.
+        Folded; they follow each other.
+    quoted : bool
+        Whether they must stand so; else words that hyphens join are one word, however they are
+        joined, and the last may go on.
     """
 
     words: tuple[str, ...]
-    exact: bool
+    quoted: bool
+
+    @property
+    def spelt(self) -> str:
+        """The words without blanks between them."""
+        return "".join(self.words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +122,9 @@ class Search:
         """Return what `--json` prints."""
         return {
             "text": self.text,
-            "understood": [{"words": list(term.words), "exact": term.exact} for term in self.terms],
+            "understood": [
+                {"words": list(term.words), "quoted": term.quoted} for term in self.terms
+            ],
             "found": [item.to_dict() for item in self.found],
             "more": self.more,
         }
@@ -127,14 +136,17 @@ def terms_of(text: str) -> tuple[Term, ...]:
     Examples
     --------
     >>> terms_of('K-07 "bead mill"')
-    (Term(words=('k', '07'), exact=False), Term(words=('bead', 'mill'), exact=True))
+    (Term(words=('k07',), quoted=False), Term(words=('bead', 'mill'), quoted=True))
     """
     found = []
-    for piece in _PIECE.finditer(text[:2000].translate(_QUOTES)):
+    for piece in _PIECE.finditer(text[:_MOST_ASKED].translate(_QUOTES)):
         quoted = piece.group(1) is not None
-        words = tuple(fold(piece.group(1) if quoted else piece.group(2)).split()[:_MOST_WORDS])
+        if quoted:
+            words = tuple(fold(piece.group(1)).split())
+        else:
+            words = tuple(joined(chain) for chain in chains_of(piece.group(2)))
         if words:
-            found.append(Term(words, quoted))
+            found.append(Term(words[:_MOST_TERMS], quoted))
     return tuple(dict.fromkeys(found))[:_MOST_TERMS]
 
 
@@ -160,63 +172,75 @@ def search(
 
     Notes
     -----
-    Of each kind of thing the newest 100 that hold all words whole, and the newest 100 that hold
-    their beginnings, are ranked: whole words before beginnings, words near the start of the text
-    (code and name stand there) before later ones, then newer before older. Both databases give
-    the same order.
+    Of each kind of thing the newest 100 that hold all words whole are ranked, and where they are
+    few the newest 300 of all kinds that hold their beginnings: whole words before beginnings,
+    words near the start of the text (code and name stand there) before later ones, a formula before a
+    trial before a result, newer before older. Both databases give the same order.
     """
     terms = terms_of(text)
     if not terms:
         return Search(text, (), (), False)
-    scored: list[tuple[float, int, Any]] = []
+    rows: dict[int, Any] = {}
     more = False
     for noun in nouns:
-        rows = _candidates(connection, noun, terms)
-        more = more or len(rows) > _CANDIDATES
-        scored += [(_score(row.folded.split(), terms), row.id, row) for row in rows]
-    scored.sort(key=lambda item: (-item[0], -item[1]))
+        newest = _newest(connection, terms, _CANDIDATES + 1, noun=noun)
+        more = more or len(newest) > _CANDIDATES
+        rows |= {row.id: row for row in newest}
+    if len(rows) < limit:
+        newest = _newest(connection, terms, _OPEN_CANDIDATES + 1)
+        more = more or len(newest) > _OPEN_CANDIDATES
+        rows |= {row.id: row for row in newest if row.noun in nouns}
+    scored = [(_score(row.folded.split(), terms), row.id, row) for row in rows.values()]
+    scored = sorted((s for s in scored if s[0] > 0), key=_order)
     best = scored[:limit]
     return Search(text, terms, _named(connection, best, terms), more or len(scored) > limit)
 
 
-def _candidates(connection: Connection, noun: str, terms: Sequence[Term]) -> list[Any]:
-    """Return the newest things of a kind that hold all terms, those with whole words first."""
-    whole = tuple(Term(term.words, exact=True) for term in terms)
-    found = {row.id: row for row in _newest(connection, noun, whole)}
-    if whole != tuple(terms) and len(found) <= _CANDIDATES:
-        found |= {row.id: row for row in _newest(connection, noun, terms)}
-    return list(found.values())
+def _newest(
+    connection: Connection, terms: Sequence[Term], most: int, *, noun: str = ""
+) -> Sequence[Any]:
+    """Return the newest things of a kind that hold all words; without a kind their beginnings."""
+    write = _fts5 if connection.dialect.name == "sqlite" else _tsquery
+    asked = [write((noun_word(noun),))] if noun else []
+    for term in terms:
+        if term.quoted:
+            asked.append(write(term.words))
+            continue
+        *first, last = term.words
+        asked += [write((word,)) for word in first]
+        asked.append(write((last,), is_open=not noun and len(last) >= _LEAST_OPEN))
+    query, both = (_SQLITE, " AND ") if write is _fts5 else (_POSTGRES, " & ")
+    return connection.execute(query, {"asked": both.join(asked), "most": most}).all()
 
 
-def _newest(connection: Connection, noun: str, terms: Sequence[Term]) -> Sequence[Any]:
-    asked = (Term((noun_word(noun),), exact=True), *terms)
-    if connection.dialect.name == "sqlite":
-        query, text = _SQLITE, " AND ".join(_fts5(term) for term in asked)
-    else:
-        query, text = _POSTGRES, " & ".join(_tsquery(term) for term in asked)
-    return connection.execute(query, {"asked": text, "most": _CANDIDATES + 1}).all()
+def _fts5(words: Sequence[str], *, is_open: bool = False) -> str:
+    """Return words as SQLite reads them; folded words hold nothing that it takes for syntax."""
+    return f'"{" ".join(words)}"{"*" if is_open else ""}'
 
 
-def _fts5(term: Term) -> str:
-    """Return a term as SQLite reads it; folded words hold nothing that it takes for syntax."""
-    return f'"{" ".join(term.words)}"{"" if term.exact else "*"}'
+def _tsquery(words: Sequence[str], *, is_open: bool = False) -> str:
+    """Return words as PostgreSQL reads them; folded words hold nothing it takes for syntax."""
+    listed = " <-> ".join(f"'{word}'" for word in words)
+    return f"({listed}{':*' if is_open else ''})"
 
 
-def _tsquery(term: Term) -> str:
-    """Return a term as PostgreSQL reads it; folded words hold nothing that it takes for syntax."""
-    words = [f"'{word}'" for word in term.words]
-    return f"({' <-> '.join(words)}{'' if term.exact else ':*'})"
+def _order(item: tuple[float, int, Any]) -> tuple[float, int, int]:
+    score, number, row = item
+    return -score, SEARCHED.index(row.noun) if row.noun in SEARCHED else 99, -number
 
 
 def _score(words: Sequence[str], terms: Iterable[Term]) -> float:
-    """Return how well words fit: whole ones count double, and the nearer to the start the more."""
+    """Return how well words fit: whole ones count double, and the nearer to the start the more.
+
+    0 where a term is not there: the index finds parts of "K-07@3" that do not follow each other.
+    """
     score = 0.0
     for term in terms:
-        places = [
-            (2.0 if whole else 1.0) + 2.0 / (1 + place)
-            for place, whole in matches(words, term.words, exact=term.exact)
-        ]
-        score += max(places, default=0.0)
+        found = matches(words, term.spelt, exact=term.quoted)
+        best = max(((2.0 if w else 1.0) + 2.0 / (1 + n) for n, _, w in found), default=0.0)
+        if best == 0.0:
+            return 0.0
+        score += best
     return score
 
 
@@ -232,7 +256,7 @@ def _named(
         named = names[row.noun].get(row.subject)
         if named is None:
             continue
-        shown, marks = snippet(row.body, [(term.words, term.exact) for term in terms])
+        shown, marks = snippet(row.body, [(term.spelt, term.quoted) for term in terms])
         found.append(
             Found(
                 row.noun, row.subject, named.name, named.title, named.on, named.withdrawn,

@@ -12,38 +12,44 @@ _WIDTH = 90
 _BEFORE = 20
 
 
-def matches(
-    words: Sequence[str], wanted: Sequence[str], *, exact: bool
-) -> Iterator[tuple[int, bool]]:
-    """Give where wanted words follow each other, and whether the last of them is whole.
+def matches(words: Sequence[str], wanted: str, *, exact: bool) -> Iterator[tuple[int, int, bool]]:
+    """Give where words that follow each other spell what is wanted.
 
     Parameters
     ----------
-    words, wanted : sequence of str
+    words : sequence of str
         Folded.
+    wanted : str
+        Folded words without blanks between them: "k07" is spelt by "k", "07".
     exact : bool
         Whether the last word must be whole.
+
+    Yields
+    ------
+    int, int, bool
+        First word, the one after the last, and whether the last is whole.
     """
-    size = len(wanted)
-    head, last = list(wanted[:-1]), wanted[-1]
-    for place in range(len(words) - size + 1):
-        end = words[place + size - 1]
-        if not end.startswith(last) or (exact and end != last):
+    for place, first in enumerate(words):
+        if not (wanted.startswith(first) or first.startswith(wanted)):
             continue
-        if list(words[place : place + size - 1]) == head:
-            yield place, end == last
+        spelt, end = "", place
+        while end < len(words) and len(spelt) < len(wanted) and wanted.startswith(spelt):
+            spelt += words[end]
+            end += 1
+        if spelt == wanted or (not exact and spelt.startswith(wanted)):
+            yield place, end, spelt == wanted
 
 
 def snippet(
-    text: str, terms: Sequence[tuple[Sequence[str], bool]]
+    text: str, terms: Sequence[tuple[str, bool]]
 ) -> tuple[str, tuple[tuple[int, int], ...]]:
     """Return the part of a text with most of the wanted words, and where they stand in it.
 
     Parameters
     ----------
     text : str
-    terms : sequence of (sequence of str, bool)
-        Folded words that follow each other, and whether the last must be whole.
+    terms : sequence of (str, bool)
+        What is wanted as in `matches`, and whether its last word must be whole.
 
     Returns
     -------
@@ -54,9 +60,9 @@ def snippet(
     folded = [word.folded for word in words]
     spans = sorted(
         {
-            (words[place].start, words[place + len(wanted) - 1].end)
+            (words[first].start, words[end - 1].end)
             for wanted, exact in terms
-            for place, _ in matches(folded, wanted, exact=exact)
+            for first, end, _ in matches(folded, wanted, exact=exact)
         }
     )
     start, end = _window(text, spans)

@@ -1,21 +1,30 @@
-"""Words as the search compares them: folded the same way for every database."""
+"""Words as the search compares them: folded the same way for every database.
+
+Codes and names of materials are written with hyphens, and people leave those out: words joined by
+a hyphen, a dot or an underscore are also kept as one word from each of them to the end, so that
+"k07" finds K-07 and "oxide-70" finds zinc-oxide-70-silane, each by one look into the index.
+"""
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-__all__ = ["LONGEST_WORD", "MOST_TEXT", "Word", "fold", "indexed", "noun_word", "words_of"]
+__all__ = ["LONGEST_WORD", "MOST_TEXT", "Word", "chains_of", "fold", "indexed", "joined",
+           "noun_word", "words_of"]  # fmt: skip
 
 LONGEST_WORD = 60
 """Characters of a word that are compared."""
 MOST_TEXT = 100_000
 """Characters of a text that are searched; PostgreSQL refuses texts of about 1 MB."""
+_LONGEST_CHAIN = 8
 
 _SPACED = re.compile(r"\S+")
-_PLAIN = re.compile(r"[a-z0-9]+")
+_PLAIN_CHAIN = re.compile(r"[a-z0-9]+(?:[-_.']+[a-z0-9]+)*")
+_PLAIN_WORD = re.compile(r"[a-z0-9]+")
+_LINKS = frozenset("-_.'\u2010\u2011\u2012\u2013\u2019\u00ad")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,11 +37,14 @@ class Word:
         Small letters and digits without marks.
     start, end : int
         Place in the text.
+    linked : bool
+        Whether only hyphens and the like part it from the word before.
     """
 
     folded: str
     start: int
     end: int
+    linked: bool
 
 
 def _folded(character: str) -> str:
@@ -62,37 +74,71 @@ def words_of(text: str) -> Iterator[Word]:
     ['k', '07', 'creme', 'a', '12', '5']
     """
     for run in _SPACED.finditer(text[:MOST_TEXT]):
-        letters, start = "", run.start()
+        letters, start, linked = "", run.start(), False
         for place, character in enumerate(run.group(), start=run.start()):
             found = _folded(character)
             if found:
                 start = start if letters else place
                 letters += found
-            elif letters and not _is_mark(character):
-                yield Word(letters[:LONGEST_WORD], start, place)
-                letters = ""
+            elif not _is_mark(character):
+                if letters:
+                    yield Word(letters[:LONGEST_WORD], start, place, linked)
+                    letters, linked = "", True
+                linked = linked and character in _LINKS
         if letters:
-            yield Word(letters[:LONGEST_WORD], start, run.end())
+            yield Word(letters[:LONGEST_WORD], start, run.end(), linked)
+
+
+def chains_of(text: str) -> list[list[str]]:
+    """Return the folded words of a text, those that hyphens and the like join in one list.
+
+    Examples
+    --------
+    >>> chains_of("K-07@3 Zinc-Oxide_120 (Müller's)")
+    [['k', '07'], ['3'], ['zinc', 'oxide', '120'], ['muller', 's']]
+    """
+    if text.isascii():  # the same, ten times as fast
+        chains = _PLAIN_CHAIN.findall(text[:MOST_TEXT].lower())
+        return [[w[:LONGEST_WORD] for w in _PLAIN_WORD.findall(chain)] for chain in chains]
+    found: list[list[str]] = []
+    for word in words_of(text):
+        if word.linked:
+            found[-1].append(word.folded)
+        else:
+            found.append([word.folded])
+    return found
+
+
+def joined(chain: Sequence[str]) -> str:
+    """Return words of a chain as the one word that the index keeps."""
+    return "".join(chain[:_LONGEST_CHAIN])[:LONGEST_WORD]
 
 
 def fold(text: str) -> str:
-    """Return the words of a text as the index keeps them, one blank between them.
+    """Return the words of a text, one blank between them.
 
     Examples
     --------
     >>> fold("Zinc-Oxide_120 (Müller's)")
     'zinc oxide 120 muller s'
     """
-    if text.isascii():  # the same, ten times as fast
-        return " ".join(w[:LONGEST_WORD] for w in _PLAIN.findall(text[:MOST_TEXT].lower()))
-    return " ".join(word.folded for word in words_of(text))
+    return " ".join(word for chain in chains_of(text) for word in chain)
 
 
 def noun_word(noun: str) -> str:
-    """Return the word by which the index tells kinds of things apart."""
-    return f"zincitenoun{noun}"
+    """Return the word by which the index tells kinds of things apart; nobody types its start."""
+    return f"qzx{noun}"
 
 
 def indexed(noun: str, text: str) -> str:
-    """Return what the index keeps of a thing's text."""
-    return f"{fold(text)} {noun_word(noun)}"
+    """Return what the index keeps of a thing's text: its words, its kind, its chains as one word.
+
+    Examples
+    --------
+    >>> indexed("formula", "K-07@3 Fluid")
+    'k 07 3 fluid qzxformula k07'
+    """
+    chains = chains_of(text)
+    plain = [word for chain in chains for word in chain]
+    whole = [joined(chain[n:]) for chain in chains for n in range(len(chain) - 1)]
+    return " ".join([*plain, noun_word(noun), *dict.fromkeys(whole)])

@@ -12,7 +12,7 @@ depends_on = None
 
 _SQLITE = (
     "CREATE VIRTUAL TABLE search_index USING fts5(folded, content='search_text', "
-    "content_rowid='id', tokenize=\"unicode61 remove_diacritics 0\", prefix='2 3')",
+    "content_rowid='id', tokenize=\"unicode61 remove_diacritics 0\", prefix='2 3 4')",
     "CREATE TRIGGER search_text_added AFTER INSERT ON search_text BEGIN "
     "INSERT INTO search_index(rowid, folded) VALUES (new.id, new.folded); END",
     "CREATE TRIGGER search_text_gone AFTER DELETE ON search_text BEGIN "
