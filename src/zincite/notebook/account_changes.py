@@ -1,7 +1,7 @@
 """What a lead does with accounts: adding, roles, passwords, closing and opening again.
 
 Hashes of passwords stand outside the chain and outside archives; the events only say that a
-password was changed.
+password was changed and hold a seal of the hash, by which verifying finds a planted one.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from sqlalchemy.engine import Connection
 
 from zincite.errors import InputError, NotAllowedError
 from zincite.notebook.accounts import Account, accounts, find_account
+from zincite.notebook.chain import seal
 from zincite.notebook.login import Login
 from zincite.notebook.passwords import check_password, hashed
 from zincite.notebook.rights import PASSWORD_CHANGED, ROLES
@@ -53,7 +54,7 @@ def add_account(
         if name in there:
             raise InputError(f"account {name} is there already, expected a new name")
         row = {"name": name, "full_name": full_name, "role": role, "active": 1}
-        subject = writer.add("account", row)
+        subject = writer.add("account", row, also={"credential": seal(password_hash)})
         _set_credential(writer.connection, subject, password_hash)
         return find_account(writer.connection, name)
 
@@ -130,8 +131,7 @@ def activate(notebook: Notebook, who: str, name: str, password: str) -> Account:
         found = find_account(writer.connection, name)
         if found.active:
             raise InputError(f"account {found.name} is active already, expected an inactive one")
-        _change(writer, found, {"active": 1}, None, kind="activated")
-        _set_credential(writer.connection, found.id, password_hash)
+        _change(writer, found, {"active": 1}, None, kind="activated", password_hash=password_hash)
         return find_account(writer.connection, name)
 
 
@@ -171,8 +171,7 @@ def change_password(
                 f"account {found.name} is inactive, expected an active one: "
                 "`zincite notebook account activate`"
             )
-        _change(writer, found, {}, None, kind=PASSWORD_CHANGED)
-        _set_credential(writer.connection, found.id, password_hash)
+        _change(writer, found, {}, None, kind=PASSWORD_CHANGED, password_hash=password_hash)
         _end_sessions(writer.connection, found)
         return find_account(writer.connection, name)
 
@@ -185,9 +184,13 @@ def _change(
     *,
     kind: str,
     reason: str = "",
+    password_hash: str = "",
 ) -> None:
     seen = found.revision if revision is None else revision
-    writer.change("account", found.id, changes, revision=seen, kind=kind, reason=reason)
+    also = {"credential": seal(password_hash)} if password_hash else {}
+    writer.change("account", found.id, changes, revision=seen, kind=kind, reason=reason, also=also)
+    if password_hash:
+        _set_credential(writer.connection, found.id, password_hash)
 
 
 def _set_credential(connection: Connection, subject: str, password_hash: str) -> None:

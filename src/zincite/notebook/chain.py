@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["GENESIS", "Event", "body_text", "event_hash"]
+__all__ = ["GENESIS", "Event", "body_text", "event_hash", "seal"]
 
 GENESIS = "0" * 64
 """What the first event has in place of a hash before it."""
@@ -58,6 +58,11 @@ def body_text(body: Mapping[str, Any]) -> str:
     return json.dumps(
         body, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
     )
+
+
+def seal(secret: str) -> str:
+    """Return the SHA-256 of something kept outside the chain, for the event to hold it by."""
+    return hashlib.sha256(secret.encode()).hexdigest()
 
 
 def event_hash(

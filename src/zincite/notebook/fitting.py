@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import sqlalchemy as sa
 
 from zincite.errors import InputError
+from zincite.notebook.schema import NOUNS
 
-__all__ = ["check_texts", "fitted"]
+__all__ = ["check_texts", "fitted", "fitted_parts"]
 
 _LARGEST = {"INTEGER": 2**31 - 1, "BIGINT": 2**63 - 1}
 
@@ -63,6 +64,30 @@ def fitted(table: sa.Table, row: Mapping[str, Any]) -> dict[str, Any]:
         )
     check_texts(table, row)
     return {name: _fitted(table.c[name], value) for name, value in row.items()}
+
+
+def fitted_parts(
+    noun: str, parts: Mapping[str, Sequence[Mapping[str, Any]]]
+) -> dict[str, list[dict[str, Any]]]:
+    """Return parts with their positions and all their columns, as they will be read back.
+
+    Raises
+    ------
+    InputError
+        As `fitted`, or for parts that the noun does not have.
+    """
+    tables = {table.name: table for table in NOUNS[noun].parts}
+    unknown = parts.keys() - tables
+    if unknown:
+        raise InputError(f"{noun} has no parts {min(unknown)!r}, expected {', '.join(tables)}")
+    found = {}
+    for name, rows in parts.items():
+        table = tables[name]
+        columns = {c.name: None for c in table.c if c.name not in ("event_seq", f"{noun}_id")}
+        numbered = [{**columns, "position": n, **row} for n, row in enumerate(rows)]
+        if numbered:
+            found[name] = [fitted(table, row) for row in numbered]
+    return found
 
 
 def _fitted(column: sa.Column[Any], value: Any) -> Any:

@@ -18,12 +18,13 @@ from sqlalchemy.engine import Connection
 
 from zincite.errors import NotAllowedError
 from zincite.notebook.accounts import Account, accounts, find_account, is_personal
+from zincite.notebook.chain import seal
 from zincite.notebook.login import Login
 from zincite.notebook.passwords import hashed, is_outdated, matches
-from zincite.notebook.rights import token_hash
+from zincite.notebook.rights import PASSWORD_CHANGED, token_hash
 from zincite.notebook.schema import account, credential, login_attempt, session
 from zincite.notebook.store import Notebook
-from zincite.notebook.writer import now
+from zincite.notebook.writer import Writer, now
 
 __all__ = ["HOURS", "Session", "account_of", "confirm", "login", "logout"]
 
@@ -78,6 +79,7 @@ def login(notebook: Notebook, name: str, password: str) -> Session:
                 token_hash=token_hash(token), account_id=found.id, expires_at=ends
             )
         )
+        _renew(connection, Login(found.name, token), found, proof)
     return Session(found, token, ends)
 
 
@@ -113,7 +115,7 @@ def confirm(notebook: Notebook, who: Login, password: str) -> None:
     """
     proof = _proof(notebook, str(who), password)
     with notebook.transaction() as connection:
-        _accept(connection, proof)
+        _renew(connection, who, _accept(connection, proof), proof)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,13 +154,27 @@ def _accept(connection: Connection, proof: _Proof) -> Account:
         raise NotAllowedError(f"{proof.name}: the password was changed just now, expected the new")
     found = find_account(connection, proof.name)
     connection.execute(login_attempt.delete().where(_attempts_of(proof.name)))
-    if proof.renewed:
-        connection.execute(
-            credential.update()
-            .where(credential.c.account_id == found.id)
-            .values(password_hash=proof.renewed)
-        )
     return found
+
+
+def _renew(connection: Connection, who: Login, found: Account, proof: _Proof) -> None:
+    """Store a hash of today's strength in place of an outdated one of the same password."""
+    if not proof.renewed:
+        return
+    Writer(connection, who).change(
+        "account",
+        found.id,
+        {},
+        revision=found.revision,
+        kind=PASSWORD_CHANGED,
+        reason="hashed anew, the same password",
+        also={"credential": seal(proof.renewed)},
+    )
+    connection.execute(
+        credential.update()
+        .where(credential.c.account_id == found.id)
+        .values(password_hash=proof.renewed)
+    )
 
 
 def _check_team(notebook: Notebook, connection: Connection) -> None:

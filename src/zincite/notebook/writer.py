@@ -13,7 +13,7 @@ from sqlalchemy.engine import Connection
 
 from zincite.errors import ConflictError, InputError, NotebookError
 from zincite.notebook.chain import GENESIS, body_text, event_hash
-from zincite.notebook.fitting import check_texts, fitted
+from zincite.notebook.fitting import check_texts, fitted, fitted_parts
 from zincite.notebook.rights import guard
 from zincite.notebook.schema import NOUNS, blob, event, search_text
 from zincite.notebook.words import indexed
@@ -34,22 +34,6 @@ def now() -> str:
 def new_id(noun: str) -> str:
     """Return a new id, such as "trial-0f3a...": unique without asking the database."""
     return f"{noun}-{secrets.token_hex(10)}"
-
-
-def _numbered(noun: str, parts: Mapping[str, Rows]) -> dict[str, list[dict[str, Any]]]:
-    """Return parts with their positions and all their columns, as they will be read back."""
-    tables = {table.name: table for table in NOUNS[noun].parts}
-    unknown = parts.keys() - tables
-    if unknown:
-        raise InputError(f"{noun} has no parts {min(unknown)!r}, expected {', '.join(tables)}")
-    found = {}
-    for name, rows in parts.items():
-        table = tables[name]
-        columns = {c.name: None for c in table.c if c.name not in ("event_seq", f"{noun}_id")}
-        numbered = [{**columns, "position": n, **row} for n, row in enumerate(rows)]
-        if numbered:
-            found[name] = [fitted(table, row) for row in numbered]
-    return found
 
 
 def _text(where: str, body: Mapping[str, Any]) -> str:
@@ -129,8 +113,10 @@ class Writer:
             If a column cannot keep its value on every database.
         """
         subject = id or new_id(noun)
-        whole = fitted(NOUNS[noun].table, {"id": subject, "revision": 1, "withdrawn": "", **row})
-        numbered = _numbered(noun, parts or {})
+        first = {"id": subject, "revision": 1, "withdrawn": ""}
+        empty = {c.name: None for c in NOUNS[noun].table.c if c.nullable}
+        whole = fitted(NOUNS[noun].table, {**empty, **first, **row})
+        numbered = fitted_parts(noun, parts or {})
         body = {**(also or {}), "row": whole, "parts": numbered}
         if words:
             body["words"] = words
