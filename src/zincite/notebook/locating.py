@@ -12,7 +12,7 @@ from zincite.errors import NotebookError
 from zincite.notebook.naming import names_of
 from zincite.notebook.schema import NOUNS
 
-__all__ = ["CODED", "locate", "name_of", "subjects_called"]
+__all__ = ["CODED", "PARENTS", "VERSIONED", "locate", "name_of", "subjects_called"]
 
 CODED = {
     "project": "code",
@@ -32,10 +32,10 @@ CODED = {
 }
 """Column with the code of each noun, "" where it has none of its own."""
 
-_PARENTS = {"brief": "project", "prediction": "formula", "result": "trial"}
+PARENTS = {"brief": "project", "prediction": "formula", "result": "trial"}
 """Nouns that are called by their parent's code and a number, such as "T-001/2"."""
-_VERSIONED = ("formula", "material")
-"""Nouns that are called by their code and a version, such as "K-07@2"."""
+VERSIONED = {"formula": "code", "material": "key"}
+"""Nouns that are called by their code and a version, such as "K-07@2", and the code's column."""
 
 _NUMBERED = re.compile(r"(.+)/(\d{1,9})")
 _VERSION = re.compile(r"(.+)@(\d{1,9})")
@@ -70,7 +70,7 @@ def subjects_called(connection: Connection, wanted: str) -> list[tuple[str, str]
     """Return noun and id of everything that has this very code or id, in order of `CODED`."""
     found = []
     for noun in CODED:
-        exact = noun not in _PARENTS or _NUMBERED.fullmatch(wanted) is not None
+        exact = noun not in PARENTS or _NUMBERED.fullmatch(wanted) is not None
         id = _located(connection, noun, wanted) if exact else _by_id(connection, noun, wanted)
         if id is not None:
             found.append((noun, id))
@@ -84,7 +84,7 @@ def name_of(connection: Connection, noun: str, id: str) -> str:
 
 
 def _located(connection: Connection, noun: str, wanted: str) -> str | None:
-    if noun in _PARENTS:
+    if noun in PARENTS:
         found = _numbered(connection, noun, wanted)
     elif CODED[noun]:
         found = _coded(connection, noun, wanted)
@@ -97,7 +97,7 @@ def _coded(connection: Connection, noun: str, wanted: str) -> str | None:
     table = NOUNS[noun].table
     code = table.c[CODED[noun]]
     question = sa.select(table.c.id)
-    if noun not in _VERSIONED:
+    if noun not in VERSIONED:
         return connection.execute(question.where(code == wanted)).scalar()
     match = _VERSION.fullmatch(wanted)
     if match is not None:
@@ -109,7 +109,7 @@ def _coded(connection: Connection, noun: str, wanted: str) -> str | None:
 
 
 def _numbered(connection: Connection, noun: str, wanted: str) -> str | None:
-    parent = _PARENTS[noun]
+    parent = PARENTS[noun]
     table = NOUNS[noun].table
     owner = table.c[f"{parent}_id"]
     match = _NUMBERED.fullmatch(wanted)
@@ -141,7 +141,7 @@ def _by_id(connection: Connection, noun: str, wanted: str) -> str | None:
 
 
 def _unknown(connection: Connection, noun: str, wanted: str) -> str:
-    above = _PARENTS.get(noun, noun)
+    above = PARENTS.get(noun, noun)
     if not CODED[above]:
         return (
             f"no {noun} is called {wanted!r}, expected the beginning of an id such as {noun}-0f3a"
