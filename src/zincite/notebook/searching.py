@@ -174,8 +174,8 @@ def search(
     -----
     Of each kind of thing the newest 100 that hold all words whole are ranked, and where they are
     few the newest 300 of all kinds that hold their beginnings: whole words before beginnings,
-    words near the start of the text (code and name stand there) before later ones, a formula before a
-    trial before a result, newer before older. Both databases give the same order.
+    words near the start of the text (code and name stand there) before later ones, a formula
+    before a trial before a result, newer before older. Both databases give the same order.
     """
     terms = terms_of(text)
     if not terms:
