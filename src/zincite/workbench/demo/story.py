@@ -161,11 +161,16 @@ def _brief(entry: Mapping[str, Any]) -> tuple[str, str, Brief]:
 
 def _card(entry: Mapping[str, Any]) -> tuple[str, str, Material]:
     card = _base("fluid.toml").materials[entry["material"]]
-    if "coating_percent" in entry and card.grade is not None:
-        (layer,) = card.grade.coatings
-        changed = replace(layer, mass_percent=float(entry["coating_percent"]))
-        card = replace(card, grade=replace(card.grade, coatings=(changed,)))
-    return entry["on"], entry["reason"], card
+    assert card.grade is not None  # the laboratory's own cards are of powders
+    (layer,) = card.grade.coatings
+    percent = float(entry.get("coating_percent", layer.mass_percent))
+    grade = replace(
+        card.grade,
+        coatings=(replace(layer, mass_percent=percent),),
+        aggregate_fraction=None,  # a data sheet does not know how the powder is dispersed
+        aggregate_median_nm=None,
+    )
+    return entry["on"], entry["reason"], replace(card, grade=grade)
 
 
 def _steps(entry: Mapping[str, Any]) -> tuple[ProcessStep, ...]:
