@@ -225,7 +225,8 @@ def _entry(name: str) -> zipfile.ZipInfo:
 
 def _kept(source: _Source, sha256: str) -> bytes:
     found = source.connection.execute(sa.select(blob.c.data).where(blob.c.sha256 == sha256))
-    data = bytes(found.scalar_one())
+    kept = found.scalar_one()
+    data = kept.encode() if isinstance(kept, str) else bytes(kept)
     if hashlib.sha256(data).hexdigest() != sha256:
         raise NotebookError(
             f"{source.name}: kept file {sha256[:12]} was changed after it was kept, expected it "
@@ -244,21 +245,21 @@ def _write_blob(archive: zipfile.ZipFile, sha256: str, data: bytes) -> None:
 
 def _events(source: _Source) -> Iterator[Any]:
     """Give all events in order, each held against the chain."""
-    found = source.connection.execution_options(yield_per=_BATCH).execute(
-        event.select().order_by(event.c.seq)
-    )
     before = GENESIS
-    for count, row in enumerate(found, start=1):
-        made = event_hash(
-            row.prev, row.seq, row.at, row.who, row.kind, row.noun, row.subject, row.body
-        )
-        if row.seq != count or row.prev != before or made != row.hash:
-            raise NotebookError(
-                f"{source.name}: event {count} is not as the chain says, expected a notebook that "
-                "`zincite notebook verify` passes"
+    with source.connection.execution_options(yield_per=_BATCH).execute(
+        event.select().order_by(event.c.seq)
+    ) as found:
+        for count, row in enumerate(found, start=1):
+            made = event_hash(
+                row.prev, row.seq, row.at, row.who, row.kind, row.noun, row.subject, row.body
             )
-        before = row.hash
-        yield row
+            if row.seq != count or row.prev != before or made != row.hash:
+                raise NotebookError(
+                    f"{source.name}: event {count} is not as the chain says, expected a notebook "
+                    "that `zincite notebook verify` passes"
+                )
+            before = row.hash
+            yield row
 
 
 def _line(name: str, row: Any) -> bytes:
