@@ -87,14 +87,22 @@ def add_brief(writer: Writer, project: str, brief: Brief, reason: str = "") -> s
     return writer.add("brief", row, words=words)
 
 
-def keep_brief(writer: Writer, project: str, brief: Brief, reason: str) -> str:
-    """Add a brief unless one of the project that stands is the same; return the id of either."""
+def keep_brief(writer: Writer, project: str, brief: Brief, reason: str) -> tuple[str, bool]:
+    """Add a brief unless one of the project that stands is the same.
+
+    Returns
+    -------
+    str
+        Id of the brief.
+    bool
+        Whether it was added now.
+    """
     owner = get_project(writer.connection, project)
     text = brief_text(brief)
     for known in reversed(list_briefs(writer.connection, owner.id)):
         if known.toml == text and not known.withdrawn:
-            return known.id
-    return add_brief(writer, owner.id, brief, reason)
+            return known.id, False
+    return add_brief(writer, owner.id, brief, reason), True
 
 
 def get_brief(connection: Connection, code_or_id: str) -> BriefRecord:

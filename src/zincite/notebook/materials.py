@@ -92,13 +92,21 @@ def add_material(writer: Writer, card: Material, reason: str = "") -> str:
     return writer.add("material", row, words=words)
 
 
-def keep_material(writer: Writer, card: Material, reason: str) -> str:
-    """Add a card unless its latest standing version is the same; return the id of either."""
+def keep_material(writer: Writer, card: Material, reason: str) -> tuple[str, bool]:
+    """Add a card unless its latest version that stands is the same.
+
+    Returns
+    -------
+    str
+        Id of the version.
+    bool
+        Whether it was added now.
+    """
     text = card_text(card)
     versions = [m for m in list_materials(writer.connection, card.id) if not m.withdrawn]
     if versions and versions[-1].toml == text:
-        return versions[-1].id
-    return add_material(writer, card, reason)
+        return versions[-1].id, False
+    return add_material(writer, card, reason), True
 
 
 def get_material(connection: Connection, code_or_id: str) -> MaterialRecord:
