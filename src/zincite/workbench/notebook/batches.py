@@ -6,7 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from zincite.evaluation.making.batch.batch_record import BatchRecord
-from zincite.evaluation.making.batch.filled_record import FilledRecord, FilledStep, FilledWeight
+from zincite.evaluation.making.batch.filled_record import (
+    Deviation,
+    FilledRecord,
+    FilledStep,
+    FilledWeight,
+)
 from zincite.evaluation.making.batch.record_review import RecordReview
 from zincite.evaluation.making.batch.record_steps import RecordStep
 from zincite.formula.formula import Formula
@@ -122,7 +127,7 @@ def filled_batch(record: BatchRecord, lots: Mapping[str, str], source: str) -> B
         code=filled.batch_number,
         made_on="" if filled.made_on is None else filled.made_on.isoformat(),
         made_by=filled.made_by,
-        deviations=tuple(TrialDeviation(d.what, d.decision) for d in filled.deviations),
+        deviations=tuple(TrialDeviation(_what(d), d.decision) for d in filled.deviations),
         lots=tuple(
             LotNamed(
                 weight.lot,
@@ -136,6 +141,12 @@ def filled_batch(record: BatchRecord, lots: Mapping[str, str], source: str) -> B
         notes=tuple(_notes(record.review)),
         source=source,
     )
+
+
+def _what(deviation: Deviation) -> str:
+    about = {"item": deviation.item, "step": deviation.step, "hold": deviation.hold or None}
+    where = [f"{key} {value}" for key, value in about.items() if value is not None]
+    return f"{', '.join(where)}: {deviation.what}" if where else deviation.what
 
 
 def _steps(steps: Iterable[RecordStep], filled: FilledRecord) -> Iterable[str]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from zincite.errors import InputError
+from zincite.evaluation.assay.plain import plain
 from zincite.notebook.attachments import add_attachment
 from zincite.notebook.measured import plain_value
 from zincite.notebook.results import add_result
@@ -115,15 +116,14 @@ def keep_report(
                 trial,
                 report.kind,
                 measured_on=measured_on or _today(),
-                evaluation=_finite(report.to_dict()),
+                evaluation=plain(report.to_dict()),
                 raw=first,
             )
             for other in others:
                 add_attachment(writer, "result", id, other.name, other.data)
-        notes = (
-            [] if report.result.valid else [f"not valid: {why}" for why in report.result.reasons]
-        )
-        return entered(notebook, "result", id, notes=[*notes, *report.missed])
+        why = () if report.result.valid else report.result.reasons
+        notes = [*(f"not valid: {reason}" for reason in why), *report.missed]
+        return entered(notebook, "result", id, notes=notes)
 
 
 def enter_value(
@@ -166,13 +166,6 @@ def enter_value(
                 method=method,
             )
         return entered(notebook, "result", id)
-
-
-def _finite(value: Any) -> Any:
-    """Return what JSON can hold: a number that is none becomes null."""
-    from zincite.evaluation.assay.plain import plain
-
-    return plain(value)
 
 
 def _today() -> str:

@@ -58,7 +58,7 @@ class Shown:
 
     def to_dict(self) -> dict[str, Any]:
         """Return what `--json` prints."""
-        said = {
+        said: dict[str, Sequence[Record | Signature]] = {
             "decisions": self.decisions,
             "comments": self.comments,
             "attachments": self.attachments,
@@ -132,8 +132,8 @@ def _related(connection: Connection, noun: str, id: str) -> dict[str, tuple[Reco
         found["predictions"] = list_predictions(connection, id)
         found["trials"] = list_trials(connection, formula=id)
     elif isinstance(record, MaterialRecord):
-        versions = list_materials(connection, record.key)
-        found["versions"] = [other for other in versions if other.id != id]
+        cards = list_materials(connection, record.key)
+        found["versions"] = [other for other in cards if other.id != id]
         found["lots"] = list_lots(connection, record.key)
     elif isinstance(record, TrialRecord):
         found["results"] = list_results(connection, trial=id)
