@@ -7,8 +7,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from argon2 import PasswordHasher
 
 from tests.notebook.postgres import Server, started
+from tests.notebook.team import Team, made
+from zincite.notebook import passwords
 from zincite.notebook.store import Notebook, open_notebook
 
 _NUMBERS = itertools.count(1)
@@ -33,3 +36,16 @@ def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 def notebook(where: str) -> Iterator[Notebook]:
     with open_notebook(where, create=True) as made:
         yield made
+
+
+@pytest.fixture
+def quick_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hash passwords with little work: the library's own parameters have tests of their own."""
+    quick = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
+    monkeypatch.setattr(passwords, "_HASHER", quick)
+
+
+@pytest.fixture
+def team(notebook: Notebook, quick_hashes: None) -> Team:
+    """Give the notebook accounts: a lead, two at the bench, one who reads."""
+    return made(notebook)
