@@ -62,7 +62,7 @@ def test_a_lead_signs_with_the_password_once_more(notebook: Notebook, team: Team
     made = signed(notebook, team.lead, "formula", "K-07@1", "approved", PASSWORD)
     assert (made.signed_by, made.full_name, made.proven) == ("lead.example", "L. Example", True)
     assert made.at.endswith("+00:00")
-    with pytest.raises(InputError, match="signed as 'approved' by L. Example already"):
+    with pytest.raises(InputError, match=r"signed as 'approved' by L\. Example already"):
         signed(notebook, team.lead, "formula", "K-07@1", "approved", PASSWORD)
     signed(notebook, team.lead, "formula", "K-07@1", "for the pilot batch only", PASSWORD)
     meanings = [one.meaning for one in now(notebook, "formula", "K-07@1")]
