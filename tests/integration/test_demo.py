@@ -146,7 +146,9 @@ def test_every_file_says_that_it_is_invented(name: str) -> None:
 
 
 def _run(folder: Path, *more: str) -> Result:
-    return CliRunner().invoke(application, ["demo", "--folder", str(folder), *more])
+    # the notebook takes most of the time and has tests of its own
+    arguments = ["demo", "--folder", str(folder), "--without-notebook", *more]
+    return CliRunner().invoke(application, arguments)
 
 
 def test_demo_shows_the_choice_and_writes_files_to_edit(tmp_path: Path) -> None:

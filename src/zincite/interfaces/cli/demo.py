@@ -19,18 +19,21 @@ DEFAULT_FOLDER = "zincite-demo"
     help=f"Where the files go ({DEFAULT_FOLDER}).",
 )
 @click.option("--force", is_flag=True, help="Replace files of the demo that were changed.")
+@click.option(
+    "--without-notebook", is_flag=True, help="Leave the notebook out, which takes the longest."
+)
 @as_json
-def demo(folder: str, force: bool, as_json: bool) -> None:
+def demo(folder: str, force: bool, without_notebook: bool, as_json: bool) -> None:
     """Run a demo: invented laboratory, invented trials.
 
-    Predicts and checks four formulas for one brief, writes them as files to edit, and writes a
-    report of the one that meets the brief beside the three that do not.
+    Predicts and checks four formulas for one brief, writes them as files to edit, writes a report
+    of the one that meets the brief beside the three that do not, and fills a notebook with the six
+    months of work that led to it.
     """
-    from zincite.interfaces.cli.demo_files import write_demo
-    from zincite.interfaces.cli.demo_run import run_demo
+    from zincite.interfaces.cli.demo_run import demo_in
     from zincite.interfaces.cli.terminal import Screen, print_json
 
-    run = run_demo(write_demo(folder, replace=force))
+    run = demo_in(folder, replace=force, with_notebook=not without_notebook)
     if as_json:
         print_json(run.to_dict())
         return

@@ -1,18 +1,28 @@
-"""The demo's work: predict and check four formulas, and write the report."""
+"""The demo's work: predict and check four formulas, write the report, fill the notebook."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from zincite.evaluation.prediction import Prediction
 from zincite.evaluation.regulation import MarketAssessment
-from zincite.interfaces.cli.demo_files import FORMULA_FILES, INVENTED, REPORT_FILE
+from zincite.interfaces.cli.demo_files import (
+    FORMULA_FILES,
+    INVENTED,
+    REPORT_FILE,
+    write_demo,
+)
 from zincite.interfaces.cli.options import write_text
+from zincite.interfaces.cli.progress import Progress
 from zincite.interfaces.documents.judged import reasons_against
 from zincite.workbench.formulas import check, open_formula, predict
 
-__all__ = ["DemoFormula", "DemoRun", "run_demo"]
+if TYPE_CHECKING:
+    from zincite.workbench.demo.notebook_file import DemoNotebook
+
+__all__ = ["DemoFormula", "DemoRun", "demo_in", "run_demo"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +52,7 @@ class DemoRun:
     folder: Path
     report: Path
     formulas: tuple[DemoFormula, ...]
+    notebook: DemoNotebook | None = None
 
     def to_dict(self) -> dict[str, object]:
         """Return what `--json` prints."""
@@ -50,7 +61,39 @@ class DemoRun:
             "folder": str(self.folder),
             "report": str(self.report),
             "formulas": [formula.to_dict() for formula in self.formulas],
+            "notebook": None if self.notebook is None else self.notebook.to_dict(),
         }
+
+
+def demo_in(folder: str, *, replace: bool = False, with_notebook: bool = True) -> DemoRun:
+    """Run the whole demo in a folder.
+
+    Parameters
+    ----------
+    folder : str
+        Made where it is missing.
+    replace : bool
+        Whether what the user changed since may be replaced.
+    with_notebook : bool
+        Whether the notebook is filled too.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be written, or holds what the demo may not replace.
+    """
+    if not with_notebook:
+        return run_demo(write_demo(folder, replace=replace))
+    from zincite.workbench.demo.notebook_file import check_place, make_notebook
+
+    check_place(Path(folder), replace=replace)
+    run = run_demo(write_demo(folder, replace=replace))
+    with Progress() as shown:
+        made = make_notebook(
+            run.folder,
+            progress=lambda done, whole: shown.tell("Filling the notebook", done, whole),
+        )
+    return DemoRun(run.folder, run.report, run.formulas, made)
 
 
 def run_demo(folder: Path) -> DemoRun:

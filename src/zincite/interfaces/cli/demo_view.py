@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from zincite.evaluation.prediction import CAUTIONS
 from zincite.interfaces.cli.brief_view import decision, estimate_cell, show_brief
 from zincite.interfaces.cli.demo_files import BRIEF_FILE, CHOSEN_FILE, INVENTED
@@ -9,7 +11,17 @@ from zincite.interfaces.cli.demo_run import DemoFormula, DemoRun
 from zincite.interfaces.cli.prediction_view import show_cautions
 from zincite.interfaces.cli.terminal import Cell, Screen, verdict
 
-__all__ = ["show_demo"]
+if TYPE_CHECKING:
+    from zincite.workbench.demo.notebook_file import DemoNotebook
+
+__all__ = ["NOTEBOOK_COMMANDS", "show_demo"]
+
+NOTEBOOK_COMMANDS = (
+    "notebook best OF",
+    "notebook where-used ZF-603",
+    "trial show OF-T32",
+)
+"""What a reader may ask the notebook first."""
 
 _WIDTHS = (24, 17, 17, 17, 17)
 
@@ -38,10 +50,30 @@ def show_demo(screen: Screen, run: DemoRun) -> None:
             *((f.made.formula.code, str(run.folder / f.file)) for f in run.formulas),
         ]
     )
+    if run.notebook is not None:
+        _show_notebook(screen, run.notebook)
     screen.line(
         f"Open {run.report} in a browser. Change a formula or the brief and say: "
         f"zincite predict {run.folder / CHOSEN_FILE}"
     )
+
+
+def _show_notebook(screen: Screen, made: DemoNotebook) -> None:
+    screen.heading("The notebook", "six months of work in the invented laboratory")
+    screen.pairs(
+        [
+            ("file", str(made.path)),
+            (
+                "holds",
+                f"{made.versions} versions of formulas, {made.lots} lots, {made.trials} trials, "
+                f"{made.results} results; {made.events} events",
+            ),
+            ("head hash", made.head),
+        ]
+    )
+    screen.line("Ask it:")
+    for command in NOTEBOOK_COMMANDS:
+        screen.line(f"zincite {command} --notebook {made.path}", indent=2)
 
 
 def _show_side_by_side(screen: Screen, formulas: tuple[DemoFormula, ...]) -> None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sys
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from zincite.errors import OutOfRangeError
 from zincite.interfaces.cli.options import as_json, cards
+from zincite.interfaces.cli.progress import Progress
 
 if TYPE_CHECKING:
     from zincite.learning.posterior import LabPosterior
@@ -55,7 +55,7 @@ def learn(
 
     if not 0.1 <= seconds <= 3600:
         raise OutOfRangeError(f"--seconds is {seconds:g}, expected 0.1 to 3600")
-    with _Progress() as progress:
+    with Progress("{done} of at most {whole} steps") as progress:
         found = learn_from_file(
             results,
             target=target,
@@ -70,31 +70,6 @@ def learn(
         print_json({"laboratory": found.laboratory, "written_to": target, **found.report})
         return
     _show(found, target)
-
-
-class _Progress:
-    """What goes on, on stderr: one line that renews itself on a terminal, a line a phase else."""
-
-    def __init__(self) -> None:
-        self._live = sys.stderr.isatty()
-        self._phase = ""
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        if self._live:
-            sys.stderr.write("\r" + " " * 60 + "\r")
-
-    def tell(self, phase: str, done: int, whole: int) -> None:
-        """Show the phase and how far it is."""
-        if self._live:
-            share = f": {done} of at most {whole} steps" if whole > 1 else ""
-            sys.stderr.write(f"\r{phase}{share}".ljust(60))
-            sys.stderr.flush()
-        elif phase != self._phase:
-            sys.stderr.write(f"{phase}\n")
-        self._phase = phase
 
 
 def _show(found: LabPosterior, target: str) -> None:

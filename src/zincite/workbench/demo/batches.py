@@ -11,13 +11,6 @@ __all__ = ["deviations_of", "process_text", "weights_of"]
 
 _RELATIVE, _ABSOLUTE_G = 0.0006, 0.006
 """Scatter of a weight about its target: of the amount, and of the balance."""
-_UNITS = {
-    "minutes": "min",
-    "temperature_C": "degC",
-    "tip_speed_m_s": "m/s tip speed",
-    "passes": "passes",
-    "bead_um": "um beads",
-}
 
 
 def weights_of(trial: DemoTrial) -> list[TrialWeight]:
@@ -45,17 +38,14 @@ def weights_of(trial: DemoTrial) -> list[TrialWeight]:
 def process_text(trial: DemoTrial) -> str:
     """Return the steps as made, one a line."""
     return "\n".join(
-        f"{number}. {_step(step)}" for number, step in enumerate(trial.formula.process, start=1)
+        f"{number} {_step(step)}" for number, step in enumerate(trial.formula.process, start=1)
     )
 
 
 def _step(step: ProcessStep) -> str:
-    added = f", phase {' and '.join(step.phases)}" if step.phases else ""
-    settings = "".join(
-        f", {value:g} {_UNITS.get(key, key)}" for key, value in step.settings.items()
-    )
-    note = f" ({step.note})" if step.note else ""
-    return f"{step.device}{added}{settings}{note}"
+    adds = [f"adds {', '.join(step.phases)}"] if step.phases else []
+    settings = [f"{key} {value:g}" for key, value in step.settings.items()]
+    return ", ".join([step.device, *adds, *settings]) + (f"; {step.note}" if step.note else "")
 
 
 def deviations_of(trial: DemoTrial, story: Story) -> list[TrialDeviation]:

@@ -191,10 +191,10 @@ def _measure(writer: Writer, *, truth: Truth, kind: str, people: int, on: str) -
     add_result(
         writer,
         trial.code,
-        kind,
-        values=found.values,
+        found.kind,
         measured_on=on,
         evaluation=found.evaluation,
+        values=found.values,
         method=found.method,
         valid=found.valid,
         raw=RawFile(name, data),
