@@ -11,7 +11,7 @@ from zincite.notebook.account_changes import change_role
 from zincite.notebook.schema import signature
 from zincite.notebook.sessions import login
 from zincite.notebook.signatures import Signature, false_signatures, signatures_of
-from zincite.notebook.signing import sign, to_sign
+from zincite.notebook.signing import sign, to_sign, withdraw_signature
 from zincite.notebook.store import Notebook
 from zincite.notebook.verifying import verify
 
@@ -134,8 +134,10 @@ def test_a_changed_or_withdrawn_thing_says_what_was_signed(notebook: Notebook) -
 def test_a_withdrawn_signature_stays_readable_and_can_be_given_again(notebook: Notebook) -> None:
     formula(notebook, "A. Example")
     first = signed(notebook, "A. Example", "formula", "K-07@1", "approved")
-    with notebook.write("A. Example") as writer:
-        writer.withdraw("signature", first.id, "wrong version", revision=1)
+    with pytest.raises(NotebookError, match="no signature is called 'signature-0'"):
+        withdraw_signature(notebook, "A. Example", "signature-0", "wrong version")
+    made = withdraw_signature(notebook, "A. Example", first.id[:20], "wrong version")
+    assert made.withdrawn == "wrong version"
     (shown,) = now(notebook, "formula", "K-07@1")
     assert (shown.withdrawn, shown.state) == ("wrong version", "unchanged")
     signed(notebook, "A. Example", "formula", "K-07@1", "approved")
@@ -186,9 +188,9 @@ def test_a_signature_needs_a_meaning(notebook: Notebook, meaning: str) -> None:
 def test_what_cannot_be_signed_says_so(notebook: Notebook) -> None:
     formula(notebook, "A. Example")
     with notebook.read() as connection:
-        with pytest.raises(InputError, match="a signature cannot be signed, expected one of proj"):
+        with pytest.raises(InputError, match="'signature' is no noun, expected one of proj"):
             to_sign(connection, "signature", "x")
-        with pytest.raises(InputError, match="a pancake cannot be signed"):
+        with pytest.raises(InputError, match="'pancake' is no noun"):
             to_sign(connection, "pancake", "x")
         with pytest.raises(NotebookError, match=r"no formula is called 'K-08@1'"):
             to_sign(connection, "formula", "K-08@1")

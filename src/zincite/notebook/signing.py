@@ -16,17 +16,15 @@ from zincite.errors import InputError, NotAllowedError
 from zincite.notebook.accounts import find_account, is_personal
 from zincite.notebook.locating import locate, name_of
 from zincite.notebook.login import Login
-from zincite.notebook.schema import NOUNS, signature
+from zincite.notebook.schema import signature
 from zincite.notebook.sessions import confirm
 from zincite.notebook.signatures import Signature, signatures_of
 from zincite.notebook.signed_content import content_hash, writers_of
 from zincite.notebook.store import Notebook
+from zincite.notebook.subjects import checked_noun, row_of
 from zincite.notebook.writer import Writer
 
-__all__ = ["BY_OTHERS", "SIGNABLE", "ToSign", "sign", "to_sign"]
-
-SIGNABLE = tuple(noun for noun in NOUNS if noun not in ("account", "mapping", "signature"))
-"""Nouns that can be signed."""
+__all__ = ["BY_OTHERS", "ToSign", "sign", "to_sign", "withdraw_signature"]
 
 BY_OTHERS = ("reviewed", "approved", "released")
 """Meanings that only somebody can sign who did not write the thing."""
@@ -61,22 +59,19 @@ def to_sign(connection: Connection, noun: str, wanted: str) -> ToSign:
     Raises
     ------
     InputError
-        If things of this kind are not signed.
+        If it is no noun of the work at the bench.
     NotebookError
         If there is none of this name.
     """
-    if noun not in SIGNABLE:
-        raise InputError(f"a {noun} cannot be signed, expected one of {', '.join(SIGNABLE)}")
-    subject = locate(connection, noun, wanted)
-    table = NOUNS[noun].table
-    row = connection.execute(table.select().where(table.c.id == subject)).one()
+    subject = locate(connection, checked_noun(noun), wanted)
+    row = row_of(connection, noun, subject)
     return ToSign(
         noun,
         subject,
         name_of(connection, noun, subject),
-        row.revision,
+        int(str(row["revision"])),
         content_hash(connection, noun, subject),
-        row.withdrawn,
+        str(row["withdrawn"]),
     )
 
 
@@ -183,3 +178,21 @@ def _checked_meaning(meaning: str) -> str:
         )
     plain = words.casefold().rstrip(".!")
     return plain if plain in BY_OTHERS else words
+
+
+def withdraw_signature(notebook: Notebook, who: str, id: str, reason: str) -> Signature:
+    """Withdraw a signature; it stays readable with the reason.
+
+    Raises
+    ------
+    InputError
+        If no reason is given, or it is withdrawn already.
+    NotebookError
+        If there is none whose id begins so.
+    """
+    with notebook.write(who) as writer:
+        found = locate(writer.connection, "signature", id)
+        row = writer.current("signature", found)
+        writer.withdraw("signature", found, reason, revision=row["revision"])
+        made = signatures_of(writer.connection, row["noun"], row["subject"])
+        return next(one for one in made if one.id == found)
