@@ -7,6 +7,7 @@ from __future__ import annotations
 
 __all__ = [
     "ConflictError",
+    "DamagedError",
     "FormulaError",
     "InputError",
     "MissingDataError",
@@ -49,6 +50,10 @@ class NotebookError(InputError):
 
 class ConflictError(NotebookError):
     """Somebody else changed the same thing since it was opened."""
+
+
+class DamagedError(NotebookError):
+    """A notebook whose file is broken."""
 
 
 class ReadOnlyError(NotebookError):

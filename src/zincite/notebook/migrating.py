@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from importlib.resources import files
 
 import sqlalchemy as sa
@@ -12,10 +13,12 @@ from alembic.script import ScriptDirectory
 from sqlalchemy.engine import Connection, Engine
 
 from zincite.errors import NotebookError
+from zincite.notebook.engines import take_turn
 
 __all__ = ["known_layouts", "migrate", "schema_version"]
 
 
+@cache
 def _scripts() -> ScriptDirectory:
     return ScriptDirectory(str(files("zincite.notebook") / "migrations"))
 
@@ -67,20 +70,21 @@ def migrate(engine: Engine, name: str, *, to: str = "head") -> None:
         If the database holds tables of something else, or a later layout.
     """
     scripts = _scripts()
-    head = scripts.get_current_head() if to == "head" else to
-    found = schema_version(engine, name)
-    if found == head:
+    head = (scripts.get_current_head() if to == "head" else to) or "head"
+    if schema_version(engine, name) == head:
         return
-    if not found:
-        _refuse_foreign(engine, name)
 
     def upgrade(revision: object, context: MigrationContext) -> object:
         del context
-        return scripts._upgrade_revs(head or "head", revision)  # type: ignore[arg-type]
+        return scripts._upgrade_revs(head, revision)  # type: ignore[arg-type]
 
     with engine.connect() as plain:
         connection = plain.execution_options(zincite_write=True)
         with connection.begin():
+            take_turn(connection)
+            # somebody else may have done it meanwhile: then nothing is left to run
+            if not MigrationContext.configure(connection).get_current_revision():
+                _refuse_foreign(connection, name)
             _run(connection, scripts, upgrade)
 
 
@@ -91,8 +95,8 @@ def _run(connection: Connection, scripts: ScriptDirectory, upgrade: object) -> N
         environment.run_migrations()
 
 
-def _refuse_foreign(engine: Engine, name: str) -> None:
-    others = set(sa.inspect(engine).get_table_names()) - {"alembic_version"}
+def _refuse_foreign(connection: Connection, name: str) -> None:
+    others = set(sa.inspect(connection).get_table_names()) - {"alembic_version"}
     if others:
         raise NotebookError(
             f"{name} holds tables of something else ({', '.join(sorted(others)[:3])}), expected "

@@ -3,25 +3,30 @@
 from __future__ import annotations
 
 import os
-import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.engine import URL, Connection, Engine, make_url
-from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
+from sqlalchemy.engine import Connection, Engine, make_url
+from sqlalchemy.exc import SQLAlchemyError
 
-from zincite.errors import NotebookError, ReadOnlyError
+from zincite.errors import DamagedError, NotebookError, ReadOnlyError
+from zincite.notebook.engines import (
+    is_damage,
+    postgres_engine,
+    said,
+    shown,
+    sqlite_engine,
+    take_turn,
+    unwritable,
+)
+from zincite.notebook.integrity import broken_end, check_file, check_owner
 from zincite.notebook.migrating import migrate, schema_version
 from zincite.notebook.schema import event
 from zincite.notebook.writer import Writer
 
 __all__ = ["Notebook", "open_notebook"]
-
-_LOCK = 0x7A696E63  # a number of our own for PostgreSQL's advisory lock
-_BUSY_S = 60.0
 
 
 class Notebook:
@@ -33,13 +38,15 @@ class Notebook:
         File or database as shown to people; never a password.
     engine : Engine
     read_only : str
-        Why it is open for reading only, "" where it can be written.
+        Why it is open for reading only, "" where it can be written. A full disk may have room
+        again: writing is tried each time then.
     """
 
     def __init__(self, name: str, engine: Engine, read_only: str = "") -> None:
         self.name = name
         self.engine = engine
         self.read_only = read_only
+        self._may_pass = False
 
     @property
     def is_sqlite(self) -> bool:
@@ -61,7 +68,7 @@ class Notebook:
                     connection.execute(sa.text("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ"))
                 yield connection
         except SQLAlchemyError as error:
-            raise NotebookError(self._sentence(error)) from error
+            raise self.failure(error) from error
 
     @contextmanager
     def write(self, who: str) -> Iterator[Writer]:
@@ -99,23 +106,23 @@ class Notebook:
         ReadOnlyError, NotebookError
             As `write`.
         """
-        if self.read_only:
+        if self.read_only and not self._may_pass:
             raise ReadOnlyError(f"{self.name} is open for reading only: {self.read_only}")
         try:
             with self.engine.connect() as plain:
                 connection = plain.execution_options(zincite_write=True)
                 with connection.begin():
-                    if not self.is_sqlite:
-                        connection.execute(sa.select(sa.func.pg_advisory_xact_lock(_LOCK)))
+                    take_turn(connection)
                     yield connection
         except SQLAlchemyError as error:
-            reason = _unwritable(error)
-            if reason:
-                self.read_only = reason
-                raise ReadOnlyError(
-                    f"{self.name}: nothing was written, {reason}; it stays readable"
-                ) from error
-            raise NotebookError(self._sentence(error)) from error
+            reason = unwritable(error)
+            if not reason:
+                raise self.failure(error) from error
+            self.read_only, self._may_pass = reason, True
+            raise ReadOnlyError(
+                f"{self.name}: nothing was written, {reason}; it stays readable"
+            ) from error
+        self.read_only = ""
 
     def head(self) -> tuple[int, str]:
         """Return number and hash of the last event, (0, "") while there is none."""
@@ -135,10 +142,16 @@ class Notebook:
     def __exit__(self, *exception: object) -> None:
         self.close()
 
-    def _sentence(self, error: Exception) -> str:
-        cause = error.orig if isinstance(error, DBAPIError) and error.orig else error
-        said = " ".join(str(cause).split())[:300]
-        return f"{self.name}: the database says {said!r}, expected it to answer"
+    def failure(self, error: SQLAlchemyError) -> NotebookError:
+        """Return what went wrong with the database, as one sentence."""
+        if is_damage(error):
+            return DamagedError(
+                f"{self.name} is damaged (the database says {said(error)!r}), expected a whole "
+                "notebook: restore a backup with `zincite notebook restore`"
+            )
+        return NotebookError(
+            f"{self.name}: the database says {said(error)!r}, expected it to answer"
+        )
 
 
 def open_notebook(where: str | Path, *, create: bool = False) -> Notebook:
@@ -159,7 +172,9 @@ def open_notebook(where: str | Path, *, create: bool = False) -> Notebook:
     Raises
     ------
     NotebookError
-        If there is none, it is no notebook, it is damaged or of a later version.
+        If there is none, it is no notebook, or of a later version.
+    DamagedError
+        If the file is broken. Where only the end of its history is, it is open for reading.
     """
     text = str(where)
     return _open_server(text) if "://" in text else _open_file(Path(text), create)
@@ -167,21 +182,29 @@ def open_notebook(where: str | Path, *, create: bool = False) -> Notebook:
 
 def _open_file(path: Path, create: bool) -> Notebook:
     name = str(path)
-    if not path.exists():
-        if not create:
-            raise NotebookError(
-                f"{name}: there is no such notebook, expected a file made by "
-                "`zincite notebook create` or `zincite demo`"
-            )
-        if not path.parent.is_dir():
-            raise NotebookError(f"{name}: its folder is not there, expected one that is")
-    elif path.is_dir():
+    if path.is_dir():
         raise NotebookError(f"{name} is a folder, expected a notebook file")
-    else:
-        _check_header(path)
-    read_only = _why_not_writable(path)
-    engine = _sqlite_engine(path, bool(read_only))
-    return _ready(Notebook(name, engine, read_only))
+    if path.exists():
+        check_file(path)
+    elif not create:
+        raise NotebookError(
+            f"{name}: there is no such notebook, expected a file made by "
+            "`zincite notebook create` or `zincite demo`"
+        )
+    elif not path.parent.is_dir():
+        raise NotebookError(f"{name}: its folder is not there, expected one that is")
+    reason = _why_not_writable(path)
+    if reason and not path.exists():
+        raise ReadOnlyError(f"{name} cannot be made: {reason}, expected a folder with room")
+    if not reason:
+        notebook = Notebook(name, sqlite_engine(path, read_only=False))
+        try:
+            return _ready(notebook)
+        except SQLAlchemyError as error:
+            reason = unwritable(error)
+            if not reason:
+                raise notebook.failure(error) from error
+    return _answering(Notebook(name, sqlite_engine(path, read_only=True), reason))
 
 
 def _open_server(text: str) -> Notebook:
@@ -192,60 +215,58 @@ def _open_server(text: str) -> Notebook:
                             "postgresql://user@host/database") from None  # fmt: skip
     if url.get_backend_name() != "postgresql":
         raise NotebookError(
-            f"{_shown(url)}: {url.get_backend_name()} is not supported, expected a file or a "
+            f"{shown(url)}: {url.get_backend_name()} is not supported, expected a file or a "
             "postgresql:// URL"
         )
+    return _answering(Notebook(shown(url), postgres_engine(url)))
+
+
+def _answering(notebook: Notebook) -> Notebook:
     try:
-        engine = sa.create_engine(url.set(drivername="postgresql+psycopg"), pool_pre_ping=True)
-    except ModuleNotFoundError:
-        raise NotebookError(
-            f"{_shown(url)}: the PostgreSQL driver is not installed, expected the extra: "
-            "pip install 'zincite[postgres]'"
-        ) from None
-    return _ready(Notebook(_shown(url), engine))
-
-
-def _shown(url: URL) -> str:
-    return url.render_as_string(hide_password=True)
+        return _ready(notebook)
+    except SQLAlchemyError as error:
+        raise notebook.failure(error) from error
 
 
 def _ready(notebook: Notebook) -> Notebook:
+    """Look at a notebook and bring it to the present layout; close it where that fails."""
     try:
-        with notebook.engine.connect() as connection:
-            if (
-                not notebook.is_sqlite
-                and connection.execute(sa.text("SHOW transaction_read_only")).scalar() == "on"
-            ):
-                notebook.read_only = "the database takes no writes"
+        _look_before(notebook)
         if notebook.read_only:
             schema_version(notebook.engine, notebook.name, migrated=True)
         else:
             migrate(notebook.engine, notebook.name)
-    except OperationalError as error:
-        notebook.close()
-        raise NotebookError(notebook._sentence(error)) from error
-    except SQLAlchemyError as error:
-        notebook.close()
-        raise NotebookError(
-            f"{notebook.name} is damaged or no notebook ({' '.join(str(error).split())[:200]}), "
-            "expected a notebook; restore a backup"
-        ) from error
+        _look_after(notebook)
     except BaseException:
         notebook.close()
         raise
     return notebook
 
 
-def _check_header(path: Path) -> None:
-    try:
-        with path.open("rb") as file:
-            head = file.read(16)
-    except OSError as error:
-        raise NotebookError(
-            f"{path}: cannot be read ({error.strerror}), expected a notebook file"
-        ) from None
-    if head and head != b"SQLite format 3\x00":
-        raise NotebookError(f"{path} is not a notebook, expected a file made by zincite")
+def _look_before(notebook: Notebook) -> None:
+    if schema_version(notebook.engine, notebook.name) == "":
+        return
+    with notebook.engine.connect() as connection:
+        if notebook.is_sqlite:
+            check_owner(connection, notebook.name)
+        elif connection.execute(sa.text("SHOW transaction_read_only")).scalar() == "on":
+            notebook.read_only = "the database takes no writes"
+
+
+def _look_after(notebook: Notebook) -> None:
+    with notebook.engine.connect() as connection:
+        may_write = (
+            notebook.is_sqlite
+            or connection.execute(sa.text("SELECT has_table_privilege('event', 'INSERT')")).scalar()
+        )
+        broken = broken_end(connection)
+    if not may_write:
+        notebook.read_only = notebook.read_only or "its user may not write"
+    if broken:
+        notebook.read_only = (
+            f"its history does not hold ({broken}): look with `zincite notebook verify`, then "
+            "restore a backup"
+        )
 
 
 def _why_not_writable(path: Path) -> str:
@@ -254,46 +275,4 @@ def _why_not_writable(path: Path) -> str:
         return "the file may not be written"
     if not os.access(path.parent, os.W_OK):
         return "its folder may not be written"
-    return ""
-
-
-def _sqlite_engine(path: Path, read_only: bool) -> Engine:
-    mode = "ro" if read_only else "rwc"
-    quoted = path.resolve().as_uri()
-    # a write-ahead log that cannot be made is not looked for in a folder that is not writable
-    extra = "&immutable=1" if read_only and not os.access(path.parent, os.W_OK) else ""
-
-    def connect() -> sqlite3.Connection:
-        made = sqlite3.connect(
-            f"{quoted}?mode={mode}{extra}",
-            uri=True,
-            timeout=_BUSY_S,
-            isolation_level=None,
-            check_same_thread=False,
-        )
-        made.execute("PRAGMA foreign_keys=ON")
-        if not read_only:
-            made.execute("PRAGMA journal_mode=WAL")
-            # FULL: an acknowledged write survives a power cut, not only a killed process
-            made.execute("PRAGMA synchronous=FULL")
-        return made
-
-    engine = sa.create_engine("sqlite://", creator=connect, poolclass=sa.pool.QueuePool)
-
-    @sa.event.listens_for(engine, "begin")
-    def _begin(connection: Connection) -> None:
-        # writers queue at the start instead of failing at the end
-        writing = connection.get_execution_options().get("zincite_write")
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
-
-    return engine
-
-
-def _unwritable(error: SQLAlchemyError) -> str:
-    cause: Any = error.orig if isinstance(error, DBAPIError) else None
-    said = str(cause).lower()
-    if "disk is full" in said or "could not extend file" in said or "no space left" in said:
-        return "the disk is full"
-    if "readonly database" in said or "read-only transaction" in said:
-        return "the database may not be written"
     return ""

@@ -30,6 +30,8 @@ def upgrade() -> None:
     sqlite = op.get_bind().dialect.name == "sqlite"
     for statement in _SQLITE_GUARDS if sqlite else _POSTGRES_GUARDS:
         op.execute(statement)
+    if sqlite:
+        op.execute("PRAGMA application_id = 2053729891")  # "zinc": the file says what it is
 
 
 def _tables() -> None:
