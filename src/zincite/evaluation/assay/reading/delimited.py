@@ -25,18 +25,20 @@ _MAX_JOINED = 5
 RawRow = list[str]
 
 
-def split_lines(name: str, lines: Sequence[str]) -> tuple[str, list[RawRow], list[int]]:
+def split_lines(
+    name: str, lines: Sequence[str], delimiter: str = ""
+) -> tuple[str, list[RawRow], list[int]]:
     """Return delimiter, rows of raw cells and the line each row starts at (from 1).
 
-    The delimiter is the one under which most cells of the numeric rows are readings; blank space
-    only where no other sign explains the file.
+    Where none is given, the delimiter is the one under which most cells of the numeric rows are
+    readings; blank space only where no other sign explains the file.
 
     Raises
     ------
     InputError
         If the file holds too many cells or its commas cannot be told apart.
     """
-    delimiter = _delimiter(_sample(lines))
+    delimiter = delimiter or _delimiter(_sample(lines))
     count = sum(line.count(delimiter) for line in lines) + len(lines)
     if count > MAX_TEXT_CELLS:
         refuse(name, f"holds {count} cells, expected at most {MAX_TEXT_CELLS} in one file")

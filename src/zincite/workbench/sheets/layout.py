@@ -1,0 +1,344 @@
+"""Where the tables of a sheet lie, and what each of their columns holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from zincite.evaluation.assay.reading.files import refuse, shown
+from zincite.workbench.sheets.amounts import looks_like_amount
+from zincite.workbench.sheets.answers import Answers, fingerprint
+from zincite.workbench.sheets.cells import Range, Sheet
+from zincite.workbench.sheets.phases import heading
+from zincite.workbench.sheets.vocabulary import ROLE_WORDS
+from zincite.workbench.sheets.words import (
+    NAME_ROLES,
+    is_header_text,
+    is_total,
+    plain,
+    role_of,
+)
+
+__all__ = ["AMOUNT_ROLES", "Column", "TableArea", "find_areas", "require_columns"]
+
+AMOUNT_ROLES = ("percent", "per_mille", "grams", "kilograms", "amount")
+_MAX_HEADER_ROWS = 400
+"""Most rows that may be headers; a sheet of more is no laboratory's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table.
+
+    Attributes
+    ----------
+    index : int
+        From 1.
+    role : str
+        Key of `ROLE_WORDS`, "version" for amounts under a header that names no unit, "" unknown.
+    header : str
+        Its header's texts.
+    label : str
+        What tells it from other columns of its role.
+    how : str
+        How the role is known: "", "as you said", "remembered".
+    """
+
+    index: int
+    role: str
+    header: str
+    label: str = ""
+    how: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TableArea:
+    """A header and the area under it.
+
+    Attributes
+    ----------
+    sheet : Sheet
+    title : Range
+        Area above the header, back to the table before.
+    header : int
+        Row of the header, 0 where the table has none.
+    body : range
+        Rows below the header.
+    columns : tuple of Column
+    layout : str
+        Fingerprint of the headers.
+    """
+
+    sheet: Sheet
+    title: Range
+    header: int
+    body: range
+    columns: tuple[Column, ...]
+    layout: str
+
+    def role(self, *roles: str) -> list[Column]:
+        """Return the columns of some roles, in order of the roles."""
+        return [column for role in roles for column in self.columns if column.role == role]
+
+    def text(self, row: int, role: str) -> str:
+        """Return the text of a row in the first column of a role, "" where there is none."""
+        found = self.role(role)
+        return self.sheet.filled(row, found[0].index).text if found else ""
+
+
+def find_areas(sheet: Sheet, kind: str, answers: Answers) -> list[TableArea]:
+    """Return the tables of a sheet, those side by side from left to right.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    kind : str
+        "formula" or "materials": part of the layout's fingerprint.
+    answers : Answers
+
+    Raises
+    ------
+    InputError
+        If a column that was answered for is not there.
+    """
+    rows = sheet.rows()
+    likely = [row for row in rows[:_MAX_HEADER_ROWS] if _is_header(sheet, row)]
+    headers = [
+        row
+        for row, end in zip(likely, [*likely[1:], rows[-1] + 1 if rows else 1], strict=False)
+        if any(_has_rows(area, kind) for area in _areas(sheet, kind, row, end, 1, answers))
+    ]
+    tops = [_title_top(sheet, row, n and headers[n - 1]) for n, row in enumerate(headers)]
+    ends = [*tops[1:], rows[-1] + 1 if rows else 1]
+    found = [
+        area
+        for row, end, top in zip(headers, ends, tops, strict=True)
+        for area in _areas(sheet, kind, row, end, top, answers)
+        if _has_rows(area, kind)
+    ]
+    if not found and kind == "formula" and rows:
+        found = headerless(sheet, kind)
+    return found
+
+
+def _areas(
+    sheet: Sheet, kind: str, row: int, end: int, top: int, answers: Answers
+) -> list[TableArea]:
+    blocks = _blocks(sheet, row)
+    made = (_area(sheet, kind, row, end, top, block, answers) for block in blocks)
+    return [area for area in made if area is not None]
+
+
+def _has_rows(area: TableArea, kind: str) -> bool:
+    """Return whether a likely header has a table under it."""
+    names = [column.index for column in area.role(*NAME_ROLES)]
+    filled = [row for row in area.body if any(area.sheet.cell(row, c).text for c in names)]
+    if kind == "materials":
+        return bool(filled) and len({column.role for column in area.columns}) > 2
+    amounts = [column.index for column in area.role(*AMOUNT_ROLES, "version")]
+    return any(looks_like_amount(area.sheet.cell(row, c)) for row in filled for c in amounts)
+
+
+def _title_top(sheet: Sheet, header: int, above: int) -> int:
+    """Return the first row of the lines over a header: those up to a gap, or to the sheet's top."""
+    if not above:
+        return 1
+    filled = set(sheet.rows())
+    row = header
+    while row - 1 > above and row - 1 not in filled:
+        row -= 1
+    while row - 1 > above and row - 1 in filled and not _is_sum_or_share(sheet, row - 1):
+        row -= 1
+    return row
+
+
+def _is_sum_or_share(sheet: Sheet, row: int) -> bool:
+    cells = [cell for _, cell in sheet.row_cells(row, _width(sheet))]
+    numbers = sum(1 for cell in cells if looks_like_amount(cell))
+    return bool(numbers) and (numbers > 1 or any(not looks_like_amount(c) for c in cells))
+
+
+def _is_header(sheet: Sheet, row: int) -> bool:
+    """Return whether a row names a column of names and at least one more."""
+    texts = [cell.value for _, cell in sheet.row_cells(row, _width(sheet))]
+    words = [text for text in texts if isinstance(text, str) and is_header_text(text)]
+    roles = [role_of(text) for text in words]
+    if not any(role in NAME_ROLES for role in roles):
+        return False
+    below = [sheet.cell(row + 1, column).text for column in _width(sheet)]
+    others = set(roles) | {role_of(text) for text in below if is_header_text(text)}
+    named = any(isinstance(text, str) and role_of(text) in AMOUNT_ROLES for text in texts)
+    return len(others) > 1 or named or len(texts) > len(words)
+
+
+def _width(sheet: Sheet) -> range:
+    columns = sheet.columns()
+    return range(1, (columns[-1] if columns else 0) + 1)
+
+
+def _blocks(sheet: Sheet, row: int) -> list[tuple[int, int]]:
+    """Return first and last column of each table that starts in a header row."""
+    cells = [(c, role_of(cell.text)) for c, cell in sheet.row_cells(row, _width(sheet))]
+    starts: list[int] = []
+    seen: set[str] = set()
+    for column, role in cells:
+        again = role in ("name", "inci", "phase", "code") and role in seen
+        if not starts or (again and seen.intersection((*AMOUNT_ROLES, "function", "note"))):
+            # the block begins after its gap, with whatever column precedes its names
+            while starts and column - 1 > starts[-1] and sheet.cell(row, column - 1).text:
+                before = role_of(sheet.cell(row, column - 1).text)
+                if before not in ("phase", "code", "ignore"):
+                    break
+                column -= 1
+            starts.append(column)
+            seen = set()
+        seen.add(role)
+    ends = [start - 1 for start in starts[1:]] + [_width(sheet)[-1]]
+    return list(zip(starts, ends, strict=True))
+
+
+def _area(
+    sheet: Sheet,
+    kind: str,
+    row: int,
+    end: int,
+    top: int,
+    block: tuple[int, int],
+    answers: Answers,
+) -> TableArea | None:
+    columns = range(block[0], block[1] + 1)
+    if block[0] > 1 and not any(sheet.cell(row, c).text for c in range(1, block[0])):
+        columns = range(1, block[1] + 1)
+    names = [c for c in columns if role_of(sheet.cell(row, c).text) in NAME_ROLES]
+    if not names:
+        return None
+    above = top - 1
+    first = row + 1
+    while first < end and _is_subheader(sheet, first, row, names, columns):
+        first += 1
+    body = range(first, end)
+    texts = [_header_texts(sheet, column, row, first, names, above) for column in columns]
+    layout = fingerprint(kind, [" ".join(text) for text in texts if any(text)])
+    made = tuple(
+        _column(sheet, column, text, body, layout, answers)
+        for column, text in zip(columns, texts, strict=True)
+    )
+    title = Range(top, columns[0], row - 1, columns[-1])
+    return TableArea(sheet, title, row, body, tuple(c for c in made if c.role), layout)
+
+
+def _is_subheader(sheet: Sheet, row: int, header: int, names: list[int], columns: range) -> bool:
+    """Return whether a row continues the header: no name in it, words where amounts will be."""
+    for column in names:
+        area = sheet.merged.get((row, column))
+        covered = area is not None and area.top <= header
+        if covered:
+            return True
+        if sheet.cell(row, column).text:
+            return False
+    cells = [cell for _, cell in sheet.row_cells(row, columns)]
+    return (
+        bool(cells)
+        and not any(looks_like_amount(c) or is_total(c.text) for c in cells)
+        and any(role_of(cell.text) for cell in cells)
+    )
+
+
+def _header_texts(
+    sheet: Sheet, column: int, header: int, first: int, names: list[int], above: int
+) -> list[str]:
+    """Return the texts over a column, top down: group, header, lines below it."""
+    texts = [_group(sheet, column, header, names, above)]
+    texts += [sheet.filled(row, column).text for row in range(header, first)]
+    return [text for n, text in enumerate(texts) if text and text not in texts[:n]]
+
+
+def _group(sheet: Sheet, column: int, header: int, names: list[int], above: int) -> str:
+    """Return the text above a header cell that groups columns, not a title over the table."""
+    if header - 1 <= above or column in names or header < 2:
+        return ""
+    area = sheet.merged.get((header - 1, column))
+    if area is not None and area.left <= max(names):
+        return ""
+    text = sheet.filled(header - 1, column).text
+    return "" if text.endswith(":") or sheet.cell(header - 1, names[0]).text else text
+
+
+def _column(
+    sheet: Sheet, index: int, texts: list[str], body: range, layout: str, answers: Answers
+) -> Column:
+    header = " ".join(texts)
+    role, how = answers.column_role(sheet, index, header, layout)
+    if not role:
+        role = next((role for text in reversed(texts) if (role := role_of(text))), "")
+    if not role and header and _holds_amounts(sheet, index, body):
+        role = "version"
+    if not role and not header and _holds_phases(sheet, index, body):
+        role = "phase"
+    return Column(index, role, header, _label(texts), how)
+
+
+def _holds_amounts(sheet: Sheet, column: int, body: range) -> bool:
+    cells = [cell for row in body if (cell := sheet.cells.get((row, column)))]
+    good = sum(1 for cell in cells if looks_like_amount(cell))
+    return bool(cells) and good >= 0.6 * len(cells)
+
+
+def _holds_phases(sheet: Sheet, column: int, body: range) -> bool:
+    texts = [cell.text for row in body if (cell := sheet.cells.get((row, column)))]
+    return bool(texts) and all(heading(text) and not is_total(text) for text in texts)
+
+
+def headerless(sheet: Sheet, kind: str) -> list[TableArea]:
+    """Return the one table of a sheet without header words, where its columns are plain.
+
+    One column of amounts and one of names before it, beside at most one of phases.
+    """
+    rows = range(sheet.rows()[0], sheet.rows()[-1] + 1)
+    columns = sheet.columns()
+    amounts = [c for c in columns if _holds_amounts(sheet, c, rows)]
+    phases = [c for c in columns if c not in amounts and _holds_phases(sheet, c, rows)]
+    names = [c for c in columns if c not in amounts and c not in phases]
+    if len(amounts) != 1 or len(names) != 1 or len(phases) > 1:
+        return []
+    roles = {amounts[0]: "amount", names[0]: "name", **dict.fromkeys(phases, "phase")}
+    made = tuple(Column(column, role, "") for column, role in sorted(roles.items()))
+    layout = fingerprint(kind, [f"{column.index} {column.role}" for column in made])
+    title = Range(rows[0], columns[0], rows[0] - 1, columns[-1])
+    return [TableArea(sheet, title, 0, rows, made, layout)]
+
+
+def _label(texts: list[str]) -> str:
+    """Return what a header says beside the role of its column, such as "V2"."""
+    left = []
+    for text in texts:
+        role = role_of(text)
+        words = f" {plain(text)} "
+        for phrase in sorted(ROLE_WORDS.get(role, ()), key=len, reverse=True):
+            if f" {phrase} " in words:
+                words = words.replace(f" {phrase} ", "  ")
+        if not role:
+            left.append(text)
+        elif words.strip():
+            left.append(_without(text, words.split()))
+    return " ".join(left).strip()
+
+
+def _without(text: str, kept: list[str]) -> str:
+    """Return the pieces of a text whose plain words are kept."""
+    pieces = [piece.strip("()[],;:") for piece in text.split()]
+    return " ".join(p for p in pieces if plain(p) and set(plain(p).split()) <= set(kept))
+
+
+def require_columns(sheet: Sheet, areas: list[TableArea], answers: Answers) -> None:
+    """Refuse answers for columns that no table has.
+
+    Raises
+    ------
+    InputError
+        Naming the first.
+    """
+    used = {plain(c.header) for a in areas for c in a.columns}
+    used |= {sheet.column_name(c.index).split()[-1] for a in areas for c in a.columns}
+    for key in answers.columns:
+        if key not in used:
+            refuse(sheet.file, f"has no column {shown(key)}, expected a header or letter in it")
