@@ -155,6 +155,8 @@ def _said(kind: str, body: str) -> str:
         return str(held["reason"])
     if kind == "decision added":
         return f"{row.get('verdict', '')}: {row.get('reason', '')}"
+    if kind == "attachment added":
+        return str(row.get("name", ""))
     for key in ("reason", "text", "meaning"):
         if row.get(key):
             return str(row[key])

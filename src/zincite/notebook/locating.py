@@ -154,7 +154,9 @@ def _unknown(connection: Connection, noun: str, wanted: str) -> str:
         ).scalars()
     ]
     if not known:
-        return f"no {noun} is called {wanted!r}, and the notebook has no {above} yet"
+        return (
+            f"no {noun} is called {wanted!r}: the notebook has no {above} yet, expected one first"
+        )
     shown = get_close_matches(wanted, known, n=3, cutoff=0.5) or known[:3]
     listed = ", ".join(shown)
     if above != noun:

@@ -5,9 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from zincite.errors import InputError
+from zincite.notebook.attachments import attached
+from zincite.notebook.records import Record
 from zincite.notebook.results import RawFile
+from zincite.workbench.notebook.opening import Where, opened
 
-__all__ = ["MAX_KEPT_BYTES", "read_kept"]
+__all__ = ["MAX_KEPT_BYTES", "read_kept", "save_kept"]
 
 MAX_KEPT_BYTES = 100_000_000
 """Largest file that is kept; instruments export far less."""
@@ -36,3 +39,33 @@ def read_kept(path: str | Path) -> RawFile:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the name is not usable"
         raise InputError(f"{path}: cannot be read ({reason}), expected a file to keep") from None
+
+
+def save_kept(where: Where, record: Record, path: str | Path) -> None:
+    """Write the kept file of a result or an attachment, byte for byte.
+
+    Parameters
+    ----------
+    where : str, Path or Notebook
+    record : Record
+    path : str or Path
+        A new file.
+
+    Raises
+    ------
+    InputError
+        If the record has no kept file, or the file is there already or cannot be written.
+    """
+    sha256 = getattr(record, "sha256", None)
+    if sha256 is None:
+        raise InputError(f"{record.called} has no kept file, expected a result or an attachment")
+    with opened(where) as notebook, notebook.read() as connection:
+        data = attached(connection, sha256)
+    try:
+        with open(path, "xb") as file:
+            file.write(data)
+    except FileExistsError:
+        raise InputError(f"{path}: is there already, expected a new name") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name is not usable"
+        raise InputError(f"{path}: cannot be written ({reason}), expected a file name") from None

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from zincite.notebook.attachments import get_attachment
+from zincite.notebook.attachments import AttachmentRecord, get_attachment
 from zincite.notebook.briefs import get_brief
-from zincite.notebook.comments import get_comment
-from zincite.notebook.decisions import get_decision
+from zincite.notebook.comments import CommentRecord, get_comment
+from zincite.notebook.decisions import DecisionRecord, get_decision
 from zincite.notebook.formulas import get_formula
+from zincite.notebook.locating import name_of
 from zincite.notebook.lots import get_lot
 from zincite.notebook.materials import get_material
 from zincite.notebook.predictions import get_prediction
@@ -24,7 +25,7 @@ from zincite.workbench.notebook.opening import Entered
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
-__all__ = ["entered", "get_record"]
+__all__ = ["about", "entered", "get_record"]
 
 _GET: dict[str, Callable[[Connection, str], Record]] = {
     "project": get_project,
@@ -74,11 +75,20 @@ def entered(
     """
     events, head = notebook.head()
     with notebook.read() as connection:
+        record = get_record(connection, noun, id)
         return Entered(
             noun,
-            get_record(connection, noun, id),
+            record,
             tuple((other, get_record(connection, other, subject)) for other, subject in also),
             tuple(notes),
             events,
             head,
+            about(connection, record),
         )
+
+
+def about(connection: Connection, record: Record) -> str:
+    """Return what a decision, comment or attachment is about, "" of other nouns."""
+    if not isinstance(record, DecisionRecord | CommentRecord | AttachmentRecord):
+        return ""
+    return f"{record.noun} {name_of(connection, record.noun, record.subject)}"

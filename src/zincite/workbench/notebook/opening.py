@@ -88,6 +88,8 @@ class Entered:
     events : int
     head_hash : str
         Number and hash of the last event: what a printed document carries.
+    about : str
+        What a decision, comment or attachment is about, such as "formula K-07@2"; "" of others.
     """
 
     noun: str
@@ -96,12 +98,14 @@ class Entered:
     notes: tuple[str, ...]
     events: int
     head_hash: str
+    about: str = ""
 
     def to_dict(self) -> dict[str, Any]:
         """Return what `--json` prints."""
         return {
             "noun": self.noun,
             self.noun: self.record.to_dict(),
+            "about": self.about,
             "also": [{"noun": noun, noun: record.to_dict()} for noun, record in self.also],
             "notes": list(self.notes),
             "events": self.events,

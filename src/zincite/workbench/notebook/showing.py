@@ -23,7 +23,7 @@ from zincite.notebook.results import list_results
 from zincite.notebook.signatures import Signature, signatures_of
 from zincite.notebook.subjects import SUBJECTS
 from zincite.notebook.trials import TrialRecord, list_trials
-from zincite.workbench.notebook.finding import get_record
+from zincite.workbench.notebook.finding import about, get_record
 from zincite.workbench.notebook.opening import Where, opened
 
 if TYPE_CHECKING:
@@ -45,6 +45,8 @@ class Shown:
     related : dict of str to tuple of Record
         Such as the trials of a formula, by plural noun.
     decisions, comments, attachments, signatures : tuple
+    about : str
+        What a decision, comment or attachment is about, "" of others.
     """
 
     noun: str
@@ -55,6 +57,7 @@ class Shown:
     comments: tuple[CommentRecord, ...] = ()
     attachments: tuple[AttachmentRecord, ...] = ()
     signatures: tuple[Signature, ...] = ()
+    about: str = ""
 
     def to_dict(self) -> dict[str, Any]:
         """Return what `--json` prints."""
@@ -67,6 +70,7 @@ class Shown:
         return {
             "noun": self.noun,
             self.noun: self.record.to_dict(),
+            "about": self.about,
             "entered_at": self.first.at,
             "entered_by": self.first.who,
             **{key: [r.to_dict() for r in found] for key, found in self.related.items()},
@@ -92,15 +96,17 @@ def show(where: Where, code: str, *, noun: str = "") -> Shown:
     """
     with opened(where) as notebook, notebook.read() as connection:
         found, id = _found(connection, code, noun)
+        record = get_record(connection, found, id)
         return Shown(
             found,
-            get_record(connection, found, id),
+            record,
             first_entry(connection, found, id),
-            _related(connection, found, id),
+            _related(connection, record),
             list_decisions(connection, found, id),
             list_comments(connection, found, id),
             list_attachments(connection, found, id),
             signatures_of(connection, found, id),
+            about(connection, record),
         )
 
 
@@ -120,8 +126,8 @@ def _found(connection: Connection, code: str, noun: str) -> tuple[str, str]:
     return called[0]
 
 
-def _related(connection: Connection, noun: str, id: str) -> dict[str, tuple[Record, ...]]:
-    record = get_record(connection, noun, id)
+def _related(connection: Connection, record: Record) -> dict[str, tuple[Record, ...]]:
+    id = record.id
     found: dict[str, Sequence[Record]] = {}
     if isinstance(record, ProjectRecord):
         found["briefs"] = list_briefs(connection, id)

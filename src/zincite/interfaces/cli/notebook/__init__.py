@@ -11,7 +11,19 @@ from zincite.interfaces.cli.groups import LazyGroup
 
 __all__ = ["notebook"]
 
-_COMMANDS: tuple[str, ...] = ()
+_COMMANDS: tuple[str, ...] = (
+    "create",
+    "project",
+    "brief",
+    "add",
+    "show",
+    "list",
+    "history",
+    "decide",
+    "comment",
+    "attach",
+    "withdraw",
+)
 """In the order of the work."""
 
 
