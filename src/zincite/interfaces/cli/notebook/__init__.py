@@ -23,6 +23,13 @@ _COMMANDS: tuple[str, ...] = (
     "comment",
     "attach",
     "withdraw",
+    "sign",
+    "signatures",
+    "unsign",
+    "account",
+    "login",
+    "logout",
+    "whoami",
 )
 """In the order of the work."""
 

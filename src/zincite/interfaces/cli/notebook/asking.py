@@ -8,22 +8,16 @@ import click
 
 from zincite.errors import InputError
 
-__all__ = ["ask_password", "password_file"]
+__all__ = ["ask_password", "own_password_file", "password_file"]
 
-_HELP = "Read it from the first line of this file instead of asking; - reads a line of the input."
+OWN, NEW = "--own-password-file", "--password-file"
 
-
-def password_file(name: str, what: str) -> click.Option:
-    """Return what --password-file and its like are made with.
-
-    Parameters
-    ----------
-    name : str
-        Such as "--password-file".
-    what : str
-        Whose password it is.
-    """
-    return click.Option([name], metavar="FILE", help=f"{what} {_HELP}")
+own_password_file = click.option(
+    OWN, metavar="FILE", help="Take your own password from the first line of FILE; - for the input."
+)
+password_file = click.option(
+    NEW, metavar="FILE", help="Take the password from the first line of FILE; - for the input."
+)
 
 
 def ask_password(label: str, path: str | None, option: str, *, new: bool = False) -> str:

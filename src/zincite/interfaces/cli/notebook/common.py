@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 import click
 
 from zincite.errors import InputError
+from zincite.interfaces.cli.notebook.logins import kept
 
 if TYPE_CHECKING:
     from zincite.interfaces.cli.terminal import Screen
@@ -35,7 +36,10 @@ def _needed(ctx: click.Context, parameter: click.Parameter, value: str | None) -
 
 
 def _name(ctx: click.Context, parameter: click.Parameter, value: str | None) -> str:
-    del ctx, parameter
+    del parameter
+    login = kept(ctx.params.get("notebook") or "")
+    if login is not None:
+        return login
     if value is not None:
         return value
     found = os.environ.get(WHO, "")
@@ -51,6 +55,7 @@ notebook = click.option(
     "--notebook",
     metavar=_METAVAR,
     callback=_needed,
+    is_eager=True,
     help=f"Notebook: a file or a postgresql:// URL; {NOTEBOOK} where left out.",
 )
 """Gives `notebook: str`, of the option or the environment; one sentence where there is none."""
@@ -66,9 +71,10 @@ who = click.option(
     "--who",
     metavar="NAME",
     callback=_name,
-    help=f"Who writes; {WHO} or the user of this computer where left out.",
+    help=f"Who writes; {WHO} or the user of this computer where left out. In a notebook with "
+    "accounts it is who is logged in.",
 )
-"""Gives `who: str`."""
+"""Gives `who: str`, a `Login` where somebody is logged in; `notebook` is read first."""
 
 
 class Shown(Protocol):
