@@ -20,10 +20,13 @@ __all__ = [
     "decimal",
     "ends",
     "formula",
+    "only_evaluate",
     "quantity",
 ]
 
 Command = Callable[..., Any]
+
+_ONLY_EVALUATE = f"{__name__}.only_evaluate"
 
 EXIT = "Exit status: 0 done and valid, 1 done but not valid or a given limit missed, 2 bad input."
 
@@ -64,10 +67,18 @@ def ends(command: Command) -> Command:
     """Add --decimal, and --json and --html, which show the report that the command returns."""
 
     @wraps(command)
-    def shown(*args: Any, as_json: bool, html: str | None, **given: Any) -> None:
-        _finish(command(*args, **given), as_json, html)
+    def shown(*args: Any, as_json: bool, html: str | None, **given: Any) -> Any:
+        report = command(*args, **given)
+        if not click.get_current_context().meta.get(_ONLY_EVALUATE):
+            _finish(report, as_json, html)
+        return report
 
     return decimal(as_json(_html(shown)))
+
+
+def only_evaluate(ctx: click.Context) -> None:
+    """Let assay commands called inside a context return their report instead of showing it."""
+    ctx.meta[_ONLY_EVALUATE] = True
 
 
 def _expected_from(formula: str | None, cards: str | None, model: str | None) -> Expected | None:

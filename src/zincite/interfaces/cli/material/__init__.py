@@ -11,7 +11,7 @@ from zincite.interfaces.cli.groups import LazyGroup
 
 __all__ = ["material"]
 
-_COMMANDS: tuple[str, ...] = ()
+_COMMANDS: tuple[str, ...] = ("add", "list", "show", "lot", "lots")
 """In the order of the work."""
 
 

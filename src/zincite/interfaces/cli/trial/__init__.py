@@ -11,7 +11,7 @@ from zincite.interfaces.cli.groups import LazyGroup
 
 __all__ = ["trial"]
 
-_COMMANDS: tuple[str, ...] = ()
+_COMMANDS: tuple[str, ...] = ("add", "list", "show", "result", "value")
 """In the order of the work."""
 
 
