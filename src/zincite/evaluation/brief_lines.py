@@ -22,7 +22,7 @@ from zincite.formula.formula import Formula
 from zincite.formula.ingredient_list import nano_decision
 from zincite.formula.substances import leaves, resolve
 
-__all__ = ["judge_brief"]
+__all__ = ["formula_lines", "judge_brief", "protection_needed"]
 
 Array = NDArray[np.float64]
 _WORTH_NAMING_PERCENT = 0.05
@@ -77,14 +77,22 @@ def judge_brief(
     if brief.cost_max_per_kg is not None:
         lines.append(_cost_line(brief.cost_max_per_kg, cost))
     lines += _viscosity_lines(brief, viscosity)
-    lines += _process_lines(brief, formula)
-    lines += _composition_lines(brief, formula)
+    lines += formula_lines(brief, formula)
     lines += _water_lines(brief)
     return tuple(lines)
 
 
-def _spf_needed(brief: Brief) -> tuple[float, str, float | None]:
-    """Return the tested SPF that the label needs in the strictest market, why, and the UVA-PF."""
+def formula_lines(brief: Brief, formula: Formula) -> list[BriefLine]:
+    """Return the lines that the formula alone decides: temperatures and what is in it."""
+    return [*_process_lines(brief, formula), *_composition_lines(brief, formula)]
+
+
+def protection_needed(brief: Brief) -> tuple[float, str, float | None]:
+    """Return the tested SPF that the label needs in the strictest market, why, and the UVA-PF.
+
+    The UVA-PF is the largest that a market or the brief's own share of the label SPF asks for,
+    None where neither does.
+    """
     label = float(brief.label_spf or 0)
     needed, why, uva = label, "the label number", None
     for market in brief.markets:
@@ -96,6 +104,9 @@ def _spf_needed(brief: Brief) -> tuple[float, str, float | None]:
         wanted = uva_pf_needed(target)
         if wanted is not None and (uva is None or wanted > uva):
             uva = wanted
+    if brief.uva_pf_to_spf_min is not None:
+        own = brief.uva_pf_to_spf_min * label
+        uva = own if uva is None else max(own, uva)
     return needed, why, uva
 
 
@@ -109,15 +120,12 @@ def _protection_lines(
     best_spf = _film_lever(levers, "spf_percent", "SPF")
     best_uva = _film_lever(levers, "uva_pf_percent", "UVA-PF")
     if brief.label_spf is not None:
-        needed, why, uva = _spf_needed(brief)
+        needed, why, uva = protection_needed(brief)
         lines.append(
             judge_estimate(
                 "SPF", estimates["spf"], draws.spf, needed, "at least", lever=best_spf, note=why
             )
         )
-        if brief.uva_pf_to_spf_min is not None:
-            own = brief.uva_pf_to_spf_min * brief.label_spf
-            uva = own if uva is None else max(own, uva)
         if uva is not None:
             lines.append(
                 judge_estimate(
