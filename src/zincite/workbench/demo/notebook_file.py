@@ -79,7 +79,7 @@ def check_place(folder: Path, *, replace: bool) -> None:
     except NotebookError:
         projects, events = (), 0
     story = read_story()
-    if [project.note for project in projects][:1] != [story.project["note"]]:
+    if story.project["note"] not in [project.note for project in projects]:
         raise InputError(f"{path}: is no notebook of the demo, expected --folder with another name")
     written = len(acts_of(story))
     if events != written and not replace:
