@@ -10,14 +10,16 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from zincite.formula.reading import load_formula
+    from zincite.notebook.store import open_notebook
     from zincite.workbench.formulas import check, compare, predict, tint
 
-__all__ = ["__version__", "check", "compare", "load_formula", "predict", "tint"]
+__all__ = ["__version__", "check", "compare", "load_formula", "open_notebook", "predict", "tint"]
 
 __version__ = "0.1.0"
 
 _HOMES = {
     "load_formula": "zincite.formula.reading",
+    "open_notebook": "zincite.notebook.store",
     "predict": "zincite.workbench.formulas",
     "check": "zincite.workbench.formulas",
     "compare": "zincite.workbench.formulas",
