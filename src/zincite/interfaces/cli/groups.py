@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib import import_module
+from keyword import iskeyword
 from typing import Any
 
 import click
@@ -35,7 +36,7 @@ class LazyGroup(CommandGroup):
     """A group whose commands are loaded when they are called.
 
     Module `<package>.<name>` holds a command as `command`; a hyphen in the name is an underscore
-    in the module's.
+    in the module's, and a name that Python keeps for itself, such as "import", ends in one.
 
     Attributes
     ----------
@@ -60,5 +61,6 @@ class LazyGroup(CommandGroup):
         del ctx
         if cmd_name not in self.names:
             return None
-        found: click.Command = import_module(f"{self.package}.{cmd_name.replace('-', '_')}").command
+        module = cmd_name.replace("-", "_") + "_" * iskeyword(cmd_name)
+        found: click.Command = import_module(f"{self.package}.{module}").command
         return found

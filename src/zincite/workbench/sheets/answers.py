@@ -36,7 +36,7 @@ class LayoutMapping:
     columns: dict[str, str] = field(default_factory=dict)
     names: dict[str, str] = field(default_factory=dict)
 
-    def to_dict(self) -> dict[str, object]:
+    def to_dict(self) -> dict[str, dict[str, str]]:
         """Return what is kept."""
         return {"columns": dict(sorted(self.columns.items())),
                 "names": dict(sorted(self.names.items()))}  # fmt: skip

@@ -7,13 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from zincite.errors import UnknownMaterialError
 from zincite.evaluation.assay.reading.files import refuse, shown
 from zincite.formula.formula import Formula
 from zincite.formula.material import Material
 from zincite.formula.phase_reading import KnownCards
 from zincite.formula.writing import formula_text
-from zincite.workbench.sheets.answers import Answers, LayoutMapping
+from zincite.workbench.sheets.answers import Answers
 from zincite.workbench.sheets.building import Draft, make_formula
 from zincite.workbench.sheets.formulas import ReadTable, read_formula_tables
 from zincite.workbench.sheets.layout import require_columns
@@ -23,7 +22,7 @@ from zincite.workbench.sheets.opening import Opened, open_file
 from zincite.workbench.sheets.rows import Row
 from zincite.workbench.sheets.words import plain
 
-__all__ = ["FormulaPlan", "PlannedFormula", "learnt", "refuse_unnamed", "understand_formulas"]
+__all__ = ["FormulaPlan", "PlannedFormula", "understand_formulas"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,46 +253,3 @@ def _once(matches: Mapping[tuple[str, str, str], NameMatch]) -> list[NameMatch]:
     for match in matches.values():
         found.setdefault((plain(match.name), match.material), match)
     return list(found.values())
-
-
-def refuse_unnamed(plan: FormulaPlan) -> None:
-    """Refuse a plan whose names do not all have cards.
-
-    Raises
-    ------
-    UnknownMaterialError
-        Naming the first cell, how many more there are, and what helps.
-    """
-    if not plan.unnamed:
-        return
-    first = plan.unnamed[0]
-    near = f", nearest {', '.join(first.suggestions[:3])}" if first.suggestions else ""
-    others = [shown(match.name) for match in plan.unnamed[1:]]
-    more = ""
-    if others:
-        more = f"; nor do {', '.join(others[:4])}" if len(others) > 1 else f"; nor does {others[0]}"
-        more += f" and {len(others) - 4} more" if len(others) > 4 else ""
-    new = " or --new-cards" if any(m.how == "no card" for m in plan.unnamed) else ""
-    refuse(
-        plan.file,
-        f"{first.place} says {shown(first.name)}, which names no card ({first.how}{near}){more}, "
-        f"expected --map {shown(f'{first.name}=ID', 80)} for each{new}",
-        UnknownMaterialError,
-    )
-
-
-def learnt(plan: FormulaPlan, answers: Answers) -> dict[str, LayoutMapping]:
-    """Return what is worth remembering, by layout: answers that the file does not give itself."""
-    found: dict[str, LayoutMapping] = {}
-    for match in plan.names:
-        before = answers.remembered.get(match.layout, LayoutMapping())
-        mapping = found.setdefault(
-            match.layout,
-            LayoutMapping(
-                {**before.columns, **{k: v for k, v in answers.columns.items() if k == plain(k)}},
-                dict(before.names),
-            ),
-        )
-        if match.how in ("as you said", "remembered", "new card"):
-            mapping.names[plain(match.name)] = match.material
-    return {layout: mapping for layout, mapping in found.items() if mapping != LayoutMapping()}

@@ -16,6 +16,7 @@ _COMMANDS: tuple[str, ...] = (
     "project",
     "brief",
     "add",
+    "import",
     "show",
     "list",
     "history",
