@@ -243,9 +243,9 @@ class Writer:
         ).one()
         name = row.get("code") or row.get("name") or row["id"]
         return (
-            f"{noun} {name} was changed by {last.who} at {last.at} (now revision "
-            f"{row['revision']}), expected revision {revision} as you opened it: open it again "
-            "and repeat your change"
+            f"{noun} {name} was changed by {last.who} at {last.at[:10]} {last.at[11:19]} UTC (now "
+            f"revision {row['revision']}), expected revision {revision} as you opened it: open it "
+            "again and repeat your change"
         )
 
     def _append(self, kind: str, noun: str, subject: str, body: Mapping[str, Any]) -> int:

@@ -46,9 +46,11 @@ def attach(where: Where, noun: str, code: str, path: str | Path, *, who: str) ->
         return entered(notebook, "attachment", id)
 
 
-def withdraw(where: Where, noun: str, code: str, *, reason: str, who: str) -> Entered:
+def withdraw(
+    where: Where, noun: str, code: str, *, reason: str, who: str, revision: int | None = None
+) -> Entered:
     """Mark a thing as withdrawn; see `zincite.notebook.withdrawing.withdraw`."""
     with opened(where) as notebook:
         with notebook.write(who) as writer:
-            id = withdraw_noun(writer, noun, code, reason)
+            id = withdraw_noun(writer, noun, code, reason, revision=revision)
         return entered(notebook, noun, id)

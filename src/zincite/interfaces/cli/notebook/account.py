@@ -117,7 +117,7 @@ def password(
     Your own, or as a lead that of anybody. In a notebook restored from an archive, where no
     account has a password yet, that of a lead is set without a login.
     """
-    from zincite.interfaces.cli.notebook.team_view import show_changed
+    from zincite.interfaces.cli.notebook.team_view import show_new_password
     from zincite.notebook.login import Login
     from zincite.workbench.notebook.team import change_password
 
@@ -126,7 +126,7 @@ def password(
         own = ask_password(f"Your own password ({who})", own_password_file, OWN)
     new = ask_password(f"New password of {name}", password_file, NEW, new=True)
     made = change_password(notebook, name, password=new, own_password=own, who=who)
-    show(made, show_changed, as_json=as_json)
+    show(made, show_new_password, as_json=as_json)
 
 
 @command.command("deactivate")

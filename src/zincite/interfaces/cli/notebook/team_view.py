@@ -13,6 +13,7 @@ __all__ = [
     "show_changed",
     "show_login",
     "show_me",
+    "show_new_password",
     "show_signatures",
     "show_signed",
 ]
@@ -66,6 +67,12 @@ def show_changed(screen: Screen, made: ChangedAccount) -> None:
         )
     screen.line()
     screen.line(f"head {made.head_hash}", style="dim")
+
+
+def show_new_password(screen: Screen, made: ChangedAccount) -> None:
+    """Print an account whose password was changed."""
+    show_changed(screen, made)
+    screen.line(f"The sessions of {made.account.name} have ended: the next begins with a login.")
 
 
 def show_login(screen: Screen, made: LoggedIn) -> None:

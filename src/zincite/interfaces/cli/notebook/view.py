@@ -60,7 +60,7 @@ def show_thing(screen: Screen, shown: Shown) -> None:
     if shown.signatures:
         screen.heading("Signatures")
         screen.items(
-            f"{s.full_name or s.signed_by}, {said_when(s.at)}: {s.meaning} ({s.since})"
+            f"{s.full_name}, {said_when(s.at)}: {s.meaning} ({s.since}){_gone(s.withdrawn)}"
             for s in shown.signatures
         )
     if shown.comments:
