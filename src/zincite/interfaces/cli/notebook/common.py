@@ -63,6 +63,7 @@ notebook = click.option(
 optional_notebook = click.option(
     "--notebook",
     metavar=_METAVAR,
+    is_eager=True,
     help="Take the formula from this notebook: FORMULA is a code such as K-07 or K-07@2.",
 )
 """Gives `notebook: str | None`, for commands that work without one as well."""
