@@ -156,10 +156,11 @@ formula_item = _part(
     "formula_item",
     "formula",
     _name("phase"),
-    _name("material_key", index=True),
+    _name("material_key"),
     _number("percent"),
     _name("core"),
     _name("coating", index=True),
+    Index(None, "material_key", "formula_id"),
 )
 prediction = _noun(
     "prediction",
@@ -193,10 +194,12 @@ trial_weight = _part(
     "trial_weight",
     "trial",
     _name("phase"),
-    _name("material_key", index=True),
-    Column("lot_id", _ID, ForeignKey("lot.id"), nullable=True, index=True),
+    _name("material_key"),
+    Column("lot_id", _ID, ForeignKey("lot.id"), nullable=True),
     _number("target_g"),
     _number("actual_g"),
+    Index(None, "material_key", "trial_id"),
+    Index(None, "lot_id", "trial_id"),
 )
 trial_deviation = _part("trial_deviation", "trial", _text("what"), _text("decision"))
 result = _noun(

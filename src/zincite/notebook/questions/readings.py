@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from zincite.formula.brief import SKIN_CLASSES
 from zincite.notebook.records import rows_of
 from zincite.notebook.schema import result, result_value, trial
 
-__all__ = ["KEY_QUANTITIES", "Reading", "is_key", "latest_of", "readings_of"]
+__all__ = ["KEY_QUANTITIES", "Reading", "latest_of", "readings_of"]
 
-KEY_QUANTITIES = ("spf", "uva_pf", "uva_pf_to_spf", "critical_wavelength_nm", "viscosity_mPas")
-"""What is shown of a trial where there is room for little; white cast beside them."""
-
-
-def is_key(quantity: str) -> bool:
-    """Whether a figure is one of the few that a trial is known by."""
-    return quantity in KEY_QUANTITIES or quantity.startswith("delta_e00 ")
+KEY_QUANTITIES = (
+    "spf",
+    "spf_in_vitro",
+    "uva_pf",
+    "critical_wavelength_nm",
+    "viscosity_mPas",
+    *(f"delta_e00 {skin}" for skin in SKIN_CLASSES),
+)
+"""The figures that a trial is known by, where there is room for little."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +61,7 @@ class Reading:
 
 
 def readings_of(
-    connection: Connection, trial_ids: Iterable[str], *, key_only: bool = False
+    connection: Connection, trial_ids: Iterable[str], quantities: Sequence[str] = ()
 ) -> dict[str, tuple[Reading, ...]]:
     """Return the measured figures of trials by id, in order of the results.
 
@@ -66,8 +69,8 @@ def readings_of(
     ----------
     connection : Connection
     trial_ids : iterable of str
-    key_only : bool
-        Whether only those of `is_key`.
+    quantities : sequence of str
+        Only these, such as `KEY_QUANTITIES`; all when left out.
 
     Returns
     -------
@@ -86,10 +89,8 @@ def readings_of(
         .where(result.c.withdrawn == "", result.c.valid == 1, v.value.is_not(None))
         .order_by(result.c.trial_id, result.c.number, v.position)
     )  # fmt: skip
-    if key_only:
-        question = question.where(
-            v.quantity.in_(KEY_QUANTITIES) | v.quantity.startswith("delta_e00 ")
-        )
+    if quantities:
+        question = question.where(v.quantity.in_(quantities))
     found: dict[str, list[Reading]] = {id: [] for id in ids}
     for row in rows_of(connection, question, result.c.trial_id, ids):
         found[row["trial_id"]].append(

@@ -72,16 +72,10 @@ def states_of(connection: Connection, formula_ids: Iterable[str]) -> dict[str, S
 
 def current_ids(connection: Connection, codes: Iterable[str]) -> set[str]:
     """Return the ids of the latest versions that stand, of formula codes."""
-    latest = (
-        sa.select(formula.c.code, sa.func.max(formula.c.number).label("number"))
-        .where(formula.c.withdrawn == "")
-        .group_by(formula.c.code)
-        .subquery()
-    )
-    question = sa.select(formula.c.id).join(
-        latest, sa.and_(latest.c.code == formula.c.code, latest.c.number == formula.c.number)
-    )
-    return {row["id"] for row in rows_of(connection, question, formula.c.code, codes)}
+    f = formula.c
+    question = sa.select(f.id, f.code, f.number).where(f.withdrawn == "").order_by(f.number)
+    latest = {row["code"]: row["id"] for row in rows_of(connection, question, f.code, codes)}
+    return set(latest.values())
 
 
 def origins_of(connection: Connection, noun: str, ids: Iterable[str]) -> dict[str, Origin]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -12,11 +12,18 @@ from sqlalchemy.engine import Connection
 from zincite.notebook.materials import known_material
 from zincite.notebook.naming import names_of
 from zincite.notebook.questions.carriers import carriers_of
-from zincite.notebook.questions.readings import Reading, readings_of
+from zincite.notebook.questions.readings import KEY_QUANTITIES, Reading, readings_of
 from zincite.notebook.questions.states import origins_of
 from zincite.notebook.questions.where_used import MOST
 from zincite.notebook.records import rows_of
-from zincite.notebook.schema import decision, formula, formula_item, material, trial
+from zincite.notebook.schema import (
+    decision,
+    formula,
+    formula_item,
+    material,
+    prediction,
+    trial,
+)
 
 __all__ = ["Step", "Tried", "tried"]
 
@@ -109,14 +116,21 @@ def tried(connection: Connection, key: str, *, at_most: int = MOST) -> Tried:
         known_material(connection, key, "tried")
     formula_ids = [row["id"] for row in versions] + [row["formula_id"] for row in trials]
     percents = _percents(connection, formula_ids, carriers)
-    steps = [
-        *_formula_steps(connection, versions, percents),
+    days = _days(connection, versions, trials)
+    dated = [
+        *_formula_steps(versions, percents, days),
         *_trial_steps(connection, trials, percents),
-        *_decisions(connection, key, [row["id"] for row in versions], trials),
+        *_decisions(connection, key, days),
     ]
     order = {"formula": 0, "trial": 1, "decision": 2}
-    steps.sort(key=lambda step: (step.on, order[step.noun]))
-    return Tried(key, carriers, f_count, t_count, tuple(steps))
+    dated.sort(key=lambda pair: (pair[0], order[pair[1].noun]))
+    return Tried(key, carriers, f_count, t_count, tuple(step for _, step in dated))
+
+
+_Dated = tuple[str, Step]
+"""A step and the day by which it is ordered."""
+_Days = Mapping[tuple[str, str], tuple[str, str]]
+"""Noun and id -> the day when it was done, and when it was entered."""
 
 
 def _listed(
@@ -144,53 +158,65 @@ def _percents(
     return found
 
 
+def _days(connection: Connection, versions: Sequence[Any], trials: Sequence[Any]) -> _Days:
+    """Return when things were done; a version is no later than its first prediction or trial."""
+    ids = [str(row["id"]) for row in versions]
+    firsts: dict[str, str] = {}
+    for table in (prediction, trial):
+        first = sa.select(table.c.formula_id, sa.func.min(table.c.made_on).label("on"))
+        for row in rows_of(connection, first.group_by(table.c.formula_id), table.c.formula_id, ids):
+            firsts[row["formula_id"]] = min(row["on"], firsts.get(row["formula_id"], row["on"]))
+    found = {}
+    for id, origin in origins_of(connection, "formula", ids).items():
+        found["formula", id] = (min(origin.on, firsts.get(id, origin.on)), origin.on)
+    entered = origins_of(connection, "trial", [row["id"] for row in trials])
+    for row in trials:
+        found["trial", row["id"]] = (row["made_on"], entered[row["id"]].on)
+    return found
+
+
 def _formula_steps(
-    connection: Connection, rows: Sequence[Any], percents: Mapping[str, float]
-) -> list[Step]:
-    entered = origins_of(connection, "formula", [row["id"] for row in rows])
-    return [
-        Step(
-            entered[row["id"]].on, "formula", f"{row['code']}@{row['number']}", row["reason"],
-            percents.get(row["id"]), "", row["withdrawn"], (),
-        )
-        for row in rows
-    ]  # fmt: skip
+    rows: Sequence[Any], percents: Mapping[str, float], days: _Days
+) -> Iterator[_Dated]:
+    for row in rows:
+        on = days["formula", row["id"]][0]
+        name = f"{row['code']}@{row['number']}"
+        percent = percents.get(row["id"])
+        yield on, Step(on, "formula", name, row["reason"], percent, "", row["withdrawn"], ())
 
 
 def _trial_steps(
     connection: Connection, rows: Sequence[Any], percents: Mapping[str, float]
-) -> list[Step]:
+) -> Iterator[_Dated]:
     made = names_of(connection, "formula", [row["formula_id"] for row in rows])
-    readings = readings_of(connection, [row["id"] for row in rows], key_only=True)
-    return [
-        Step(
+    readings = readings_of(connection, [row["id"] for row in rows], KEY_QUANTITIES)
+    for row in rows:
+        step = Step(
             row["made_on"], "trial", row["code"], row["note"], percents.get(row["formula_id"]),
             made[row["formula_id"]].name, row["withdrawn"], readings[row["id"]],
-        )
-        for row in rows
-    ]  # fmt: skip
+        )  # fmt: skip
+        yield row["made_on"], step
 
 
-def _decisions(
-    connection: Connection, key: str, formula_ids: Sequence[str], trials: Sequence[Any]
-) -> list[Step]:
-    """Return what was decided about the versions, the trials and the material's own cards."""
+def _decisions(connection: Connection, key: str, days: _Days) -> Iterator[_Dated]:
+    """Give what was decided about the versions, the trials and the material's own cards.
+
+    A decision that was entered on the day its subject was entered is ordered beside it: a
+    laboratory that copies its old book enters both on one day, years after.
+    """
     cards = connection.execute(sa.select(material.c.id).where(material.c.key == key)).scalars()
-    found = []
-    for noun, ids in (
-        ("formula", list(formula_ids)),
-        ("trial", [row["id"] for row in trials]),
-        ("material", list(cards)),
-    ):
+    subjects = {"material": list(cards)}
+    for noun in ("formula", "trial"):
+        subjects[noun] = [id for kind, id in days if kind == noun]
+    for noun, ids in subjects.items():
         question = decision.select().where(decision.c.noun == noun)
         rows = rows_of(connection, question, decision.c.subject, ids)
         about = names_of(connection, noun, [row["subject"] for row in rows])
         said = origins_of(connection, "decision", [row["id"] for row in rows])
-        found += [
-            Step(
-                said[row["id"]].on, "decision", about[row["subject"]].name,
-                f"{row['verdict']}: {row['reason']}", None, "", row["withdrawn"], (),
-            )
-            for row in rows
-        ]  # fmt: skip
-    return found
+        for row in rows:
+            on = said[row["id"]].on
+            done, entered = days.get((noun, row["subject"]), (on, on))
+            text = f"{row['verdict']}: {row['reason']}"
+            name = about[row["subject"]].name
+            step = Step(on, "decision", name, text, None, "", row["withdrawn"], ())
+            yield (done if entered == on else on), step

@@ -11,7 +11,7 @@ from zincite.notebook.locating import locate
 from zincite.notebook.lots import get_lot
 from zincite.notebook.materials import known_material
 from zincite.notebook.questions.carriers import carriers_of
-from zincite.notebook.questions.readings import readings_of
+from zincite.notebook.questions.readings import KEY_QUANTITIES, readings_of
 from zincite.notebook.questions.states import current_ids, states_of
 from zincite.notebook.questions.uses import (
     FormulaUse,
@@ -27,7 +27,7 @@ __all__ = ["MOST", "formulas_with", "where_lot_used", "where_material_used"]
 
 MOST = 100
 """Trials and versions listed when nobody asks for more; all are counted."""
-_FEW = 3000  # trials that are sorted; of more the latest are looked for day by day
+_FEW = 1000
 
 
 def where_lot_used(connection: Connection, code: str, *, at_most: int = MOST) -> LotUse:
@@ -84,11 +84,7 @@ def _trials(
     w = trial_weight.c
     counted = sa.select(sa.func.count(sa.distinct(w.trial_id))).where(used)
     count = int(connection.execute(counted).scalar_one())
-    fits: sa.ColumnElement[bool]
-    if count <= _FEW:
-        fits = trial.c.id.in_(sa.select(w.trial_id).where(used))
-    else:
-        fits = sa.exists().where(w.trial_id == trial.c.id, used)
+    fits = _among(trial.c.id, sa.select(w.trial_id).where(used), w.trial_id, count)
     question = (
         sa.select(
             trial.c.id, trial.c.code, trial.c.made_on, trial.c.made_by, trial.c.withdrawn,
@@ -102,7 +98,7 @@ def _trials(
     rows = connection.execute(question).mappings().all()
     ids = [str(row["id"]) for row in rows]
     weights = _weights(connection, ids, used)
-    readings = readings_of(connection, ids, key_only=True)
+    readings = readings_of(connection, ids, KEY_QUANTITIES)
     return count, tuple(
         TrialUse(
             row["code"],
@@ -115,6 +111,21 @@ def _trials(
         )
         for row in rows
     )
+
+
+def _among(
+    id: sa.ColumnElement[str],
+    found: sa.Select[tuple[str]],
+    column: sa.ColumnElement[str],
+    count: int,
+) -> sa.ColumnElement[bool]:
+    """Ask whether an id is among those found.
+
+    Few are sorted; of many the latest are found sooner by going back in time and asking of each.
+    """
+    if count <= _FEW:
+        return id.in_(found)
+    return sa.exists(found.where(column == id))
 
 
 def _weights(
@@ -157,7 +168,7 @@ def formulas_with(
     f = formula.c
     question = (
         sa.select(f.id, f.code, f.number, f.name, f.withdrawn)
-        .where(f.id.in_(holding))
+        .where(_among(f.id, holding, i.formula_id, count))
         .order_by(f.event_seq.desc())
         .limit(at_most)
     )

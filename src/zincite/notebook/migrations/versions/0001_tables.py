@@ -308,7 +308,10 @@ def _tables() -> None:
     op.create_index(op.f("ix_formula_item_coating"), "formula_item", ["coating"], unique=False)
     op.create_index(op.f("ix_formula_item_event_seq"), "formula_item", ["event_seq"], unique=False)
     op.create_index(
-        op.f("ix_formula_item_material_key"), "formula_item", ["material_key"], unique=False
+        op.f("ix_formula_item_material_key_formula_id"),
+        "formula_item",
+        ["material_key", "formula_id"],
+        unique=False,
     )
     op.create_table(
         "prediction",
@@ -433,9 +436,17 @@ def _tables() -> None:
         sa.PrimaryKeyConstraint("trial_id", "position", name=op.f("pk_trial_weight")),
     )
     op.create_index(op.f("ix_trial_weight_event_seq"), "trial_weight", ["event_seq"], unique=False)
-    op.create_index(op.f("ix_trial_weight_lot_id"), "trial_weight", ["lot_id"], unique=False)
     op.create_index(
-        op.f("ix_trial_weight_material_key"), "trial_weight", ["material_key"], unique=False
+        op.f("ix_trial_weight_lot_id_trial_id"),
+        "trial_weight",
+        ["lot_id", "trial_id"],
+        unique=False,
+    )
+    op.create_index(
+        op.f("ix_trial_weight_material_key_trial_id"),
+        "trial_weight",
+        ["material_key", "trial_id"],
+        unique=False,
     )
     op.create_table(
         "result_value",
