@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from zincite.errors import InputError
+from zincite.interfaces.cli.notebook.common import optional_notebook
 from zincite.interfaces.cli.options import as_json, cards, formula_file, write_text
 
 if TYPE_CHECKING:
@@ -59,6 +60,7 @@ __all__ = ["batch"]
 @click.option("--filled", metavar="FILE", help="Review a filled file: weights, lots, holds, yield.")
 @as_json
 @cards
+@optional_notebook
 @click.pass_context
 def batch(
     ctx: click.Context,
@@ -66,19 +68,20 @@ def batch(
     formula: str,
     as_json: bool,
     cards: str | None,
+    notebook: str | None,
     **given: Any,
 ) -> None:
     """Write the batch record of a formula: weighing list, steps, hold points, release.
 
     Weights are rounded to the balance and sum to the batch exactly. --html gives the paper,
     --template the file to fill in, --filled the review of what was filled in; exit status 1
-    where something lies outside its limits and no decided deviation covers it.
+    where something lies outside its limits and no decided deviation covers it. With --notebook
+    FORMULA is a stored version such as K-07@2; `zincite trial add --filled` enters the batch.
     """
-    from zincite.workbench.formulas import open_formula
     from zincite.workbench.making.batch import batch_template, review_batch
 
     html, template, filled = given["html"], given["template"], given["filled"]
-    made = _made(open_formula(formula, cards=cards), given)
+    made = _made(_opened(formula, cards, notebook), given)
     if template is not None:
         _refuse_same(template, {"the formula": formula, "--filled": filled})
         text = batch_template(made)
@@ -92,6 +95,20 @@ def batch(
     _show(made, as_json, [name for name in (html, template) if name is not None])
     review = made.result.review
     ctx.exit(1 if review is not None and review.verdict == "fails" else 0)
+
+
+def _opened(formula: str, cards: str | None, notebook: str | None) -> Formula:
+    if notebook is None:
+        from zincite.workbench.formulas import open_formula
+
+        return open_formula(formula, cards=cards)
+    if cards is not None:
+        raise InputError(
+            "--cards with --notebook: a stored version has its own cards, expected no --cards"
+        )
+    from zincite.workbench.notebook.formulas import open_version
+
+    return open_version(notebook, formula)
 
 
 def _made(formula: Formula, given: dict[str, Any]) -> MakingReport[BatchRecord]:

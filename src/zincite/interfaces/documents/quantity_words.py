@@ -26,6 +26,7 @@ _WORDS = {
     "loss_percent": "loss of",
     "ph": "pH",
 }
+_OF_SKIN = ("delta_l", "delta_e00", "delta_ita_deg")
 _ENDINGS = ("_percent", "_nm", "_um", "_g_ml", "_mPas", "_Pa", "_deg", "_m2_g", "_C")
 
 
@@ -35,7 +36,7 @@ def quantity_words(key: str) -> str:
     Examples
     --------
     >>> quantity_words("critical_wavelength_nm"), quantity_words("delta_e00 dark")
-    ('critical wavelength', 'dE00 dark')
+    ('critical wavelength', 'dE00, dark skin')
     """
     first, _, rest = key.partition(" ")
     words = _WORDS.get(first)
@@ -43,4 +44,6 @@ def quantity_words(key: str) -> str:
         ending = next((end for end in _ENDINGS if unit_of(first) and first.endswith(end)), "")
         words = first.removesuffix(ending).replace("_", " ")
     said = first if words is None else words
+    if first in _OF_SKIN and rest:
+        return f"{said}, {rest} skin"
     return f"{said} {_WORDS.get(rest, rest)}".strip()

@@ -13,9 +13,8 @@ from zincite.formula.formula import Formula
 from zincite.formula.library import library
 from zincite.formula.reading import load_formula
 from zincite.notebook.briefs import keep_brief
-from zincite.notebook.formulas import add_formula, get_formula
+from zincite.notebook.formulas import add_formula, formula_of, get_formula
 from zincite.notebook.formulas import open_formula as open_stored
-from zincite.notebook.locating import locate
 from zincite.notebook.materials import keep_material
 from zincite.notebook.predictions import (
     PredictionRecord,
@@ -24,7 +23,7 @@ from zincite.notebook.predictions import (
     list_predictions,
 )
 from zincite.notebook.quantities import predicted_values
-from zincite.notebook.records import SOFTWARE
+from zincite.notebook.records import SOFTWARE, standing
 from zincite.notebook.store import Notebook
 from zincite.notebook.writer import Writer
 from zincite.workbench.formulas import predict
@@ -130,6 +129,12 @@ class KeptPrediction:
     record: PredictionRecord
     is_new: bool
 
+    @property
+    def sentence(self) -> str:
+        """Where it is kept, in one sentence."""
+        when = "Kept as" if self.is_new else "The same is kept already as"
+        return f"{when} {self.record.called}."
+
     def to_dict(self) -> dict[str, Any]:
         """Return what `--json` prints: the prediction's keys and where it is kept."""
         kept = {"called": self.record.called, "id": self.record.id, "new": self.is_new}
@@ -163,8 +168,9 @@ def predict_version(
     with opened(where) as notebook:
         _may_write(notebook)
         with notebook.read() as connection:
-            id = locate(connection, "formula", code)
-            formula = open_stored(connection, id)
+            version = get_formula(connection, code)
+        standing(version, "formula")
+        id, formula = version.id, formula_of(version)
         made = predict(formula, laboratory=laboratory, kinetics=kinetics)
         shown = made.to_dict()
         if kinetics is not None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from zincite.errors import InputError
 from zincite.evaluation.making.batch.batch_record import BatchRecord, WeighingRules
+from zincite.formula.documents import nearest
 from zincite.formula.formula import Formula
 from zincite.notebook.attachments import add_attachment
 from zincite.notebook.formulas import formula_of, get_formula
@@ -104,9 +105,11 @@ def _batch(formula: Formula, entry: TrialEntry) -> tuple[BatchMade, RawFile | No
     lots = dict(entry.lots or {})
     unknown = [key for key in lots if key not in formula.percent_by_material()]
     if unknown:
+        known = formula.percent_by_material()
+        close = nearest(unknown[0], known) or tuple(known)[:3]
         raise InputError(
-            f"--lot names {unknown[0]!r}, expected a material of {formula.code}: "
-            f"{', '.join(formula.percent_by_material())}"
+            f"a lot is given of {unknown[0][:60]!r}, expected a material of {formula.code} such as "
+            f"{', '.join(close)}"
         )
     if entry.filled is None:
         return planned_batch(formula, kg, lots), None

@@ -77,7 +77,7 @@ def ends(command: Command) -> Command:
 
 
 def only_evaluate(ctx: click.Context) -> None:
-    """Let assay commands called inside a context return their report instead of showing it."""
+    """Let the assay command of a context return its report instead of showing it."""
     ctx.meta[_ONLY_EVALUATE] = True
 
 

@@ -7,8 +7,9 @@ from typing import Any
 
 from rich.text import Text
 
+from zincite.evaluation.estimate import Estimate, Exact
 from zincite.interfaces.cli.terminal import Screen
-from zincite.interfaces.documents.numbers import number_text, unit_text
+from zincite.interfaces.documents.numbers import found_text, number_text, unit_text
 from zincite.interfaces.documents.quantity_words import quantity_words
 from zincite.notebook.attachments import AttachmentRecord
 from zincite.notebook.briefs import BriefRecord
@@ -27,7 +28,15 @@ __all__ = ["measured", "said_when", "show_record"]
 
 
 def show_record(screen: Screen, record: Record, *, whole: bool = True) -> None:
-    """Print a thing with its parts, whether it stands first; of a formula all or only the head."""
+    """Print a thing with its parts, whether it stands first.
+
+    Parameters
+    ----------
+    screen : Screen
+    record : Record
+    whole : bool
+        Whether what a formula and a trial weigh, and a trial's steps, are printed.
+    """
     if record.withdrawn:
         screen.line(Text(f"WITHDRAWN  {record.withdrawn}", style="bold red"))
     for kind, view in _VIEWS.items():
@@ -35,15 +44,13 @@ def show_record(screen: Screen, record: Record, *, whole: bool = True) -> None:
             view(screen, record)
     if whole and isinstance(record, FormulaRecord):
         _weighed(screen, record)
+    if whole and isinstance(record, TrialRecord):
+        _made(screen, record)
 
 
 def said_when(at: str) -> str:
     """Return a time of the history as people read it: to the minute, UTC."""
     return f"{at[:10]} {at[11:16]} UTC"
-
-
-def _number(value: float | None) -> str:
-    return "" if value is None else number_text(value)
 
 
 def _grams(value: float | None) -> str:
@@ -52,11 +59,11 @@ def _grams(value: float | None) -> str:
 
 def measured(value: float | None, low: float | None, high: float | None, unit: str) -> str:
     """Return a figure with its interval and unit, such as "31.2 (28.2 to 34.3)"."""
-    interval = f" ({_number(low)} to {_number(high)})" if low is not None and high else ""
-    if low is not None and high is None:
-        interval = f" (at least {_number(low)})"
-    shown = f"{_number(value)} {unit_text(unit)}".strip()
-    return shown + interval
+    if value is None or low is None:
+        return found_text(Exact(value, unit))
+    if high is None:
+        return f"{found_text(Exact(value, unit))} (at least {number_text(low)})"
+    return found_text(Estimate(value, low, high, unit))
 
 
 def _pairs(screen: Screen, rows: Iterable[tuple[str, str]]) -> None:
@@ -152,6 +159,12 @@ def _trial(screen: Screen, record: TrialRecord) -> None:
             ("note", record.note),
         ),
     )
+    if record.deviations:
+        screen.heading("Deviations")
+        screen.items(f"{d.what}: {d.decision or 'open'}" for d in record.deviations)
+
+
+def _made(screen: Screen, record: TrialRecord) -> None:
     if record.weights:
         screen.heading("Weights", "g")
         rows = [
@@ -162,14 +175,12 @@ def _trial(screen: Screen, record: TrialRecord) -> None:
             *(("phase", "left"), ("material", "left"), ("lot", "left")),
             *(("target", "right"), ("actual", "right")),
         )
-        screen.table(columns, rows, widths=(6, 46, 18, 9, 9))
+        used = [n for n, _ in enumerate(columns) if any(row[n] for row in rows)]
+        screen.table([columns[n] for n in used], ([row[n] for n in used] for row in rows))
     if record.process:
         screen.heading("Process")
         for line in record.process.splitlines():
             screen.line(line)
-    if record.deviations:
-        screen.heading("Deviations")
-        screen.items(f"{d.what}: {d.decision or 'open'}" for d in record.deviations)
 
 
 def _result(screen: Screen, record: ResultRecord) -> None:

@@ -30,7 +30,11 @@ def show_entered(screen: Screen, entered: Entered) -> None:
     show_record(screen, entered.record, whole=False)
     if entered.also:
         screen.heading("Entered with it")
-        screen.items(f"{noun} {record.called}" for noun, record in entered.also)
+        nouns = dict.fromkeys(noun for noun, _ in entered.also)
+        screen.items(
+            f"{noun} {', '.join(r.called for other, r in entered.also if other == noun)}"
+            for noun in nouns
+        )
     screen.line()
     screen.line(f"head {entered.head_hash}", style="dim")
 

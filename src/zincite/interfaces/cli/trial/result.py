@@ -53,14 +53,14 @@ def command(
     from zincite.interfaces.cli.notebook.view import show_entered
     from zincite.workbench.notebook.results import keep_report
 
-    report, more = _evaluated(ctx, kind, file, options)
+    report, more = _evaluated(kind, file, options)
     made = keep_report(notebook, code, report, [file, *more], who=who, measured_on=measured_on)
     show(made, show_entered, as_json=as_json)
     ctx.exit(0 if report.passes else 1)
 
 
 def _evaluated(
-    ctx: click.Context, kind: str, file: str, options: tuple[str, ...]
+    kind: str, file: str, options: tuple[str, ...]
 ) -> tuple[AssayReport[Any, Any], list[str]]:
     """Return the report of the assay's own command, and the other files that it read."""
     from zincite.interfaces.cli.assay import assay
@@ -74,8 +74,8 @@ def _evaluated(
         )
     named = ["--before", file] if kind in _BEFORE else ["--", file]
     given = [*options, *named] if named[0] == "--" else [*named, *options]
-    only_evaluate(ctx)
-    with found.make_context(f"zincite assay {kind}", given, parent=ctx) as inner:
+    with found.make_context(f"zincite assay {kind}", given) as inner:
+        only_evaluate(inner)
         report: AssayReport[Any, Any] = found.invoke(inner)
         after = inner.params.get("after")
     return report, [] if after is None else [after]
