@@ -11,7 +11,6 @@ from pathlib import Path
 
 import pytest
 
-from tests.notebook.archive_making import trials
 from tests.notebook.filling import contents, fill
 from tests.notebook.postgres import Server
 from zincite.errors import InputError, NotebookError, ReadOnlyError
@@ -235,15 +234,3 @@ def test_events_that_pack_very_well_come_back_too(tmp_path: Path) -> None:
         restore_archive(tmp_path / "a.zip", tmp_path / "b.zincite")
         with open_notebook(tmp_path / "b.zincite") as back:
             assert back.head() == notebook.head()
-
-
-def test_ten_thousand_trials_go_in_and_out_in_seconds(tmp_path: Path) -> None:
-    """Bounded well above what this takes: it would only see a cost that grows with the square."""
-    trials(10_000).write(tmp_path / "a.zip")
-    begun = time.monotonic()
-    restored = restore_archive(tmp_path / "a.zip", tmp_path / "b.zincite")
-    assert restored.manifest.nouns["trial"] == restored.manifest.nouns["result"] == 10_000
-    with open_notebook(tmp_path / "b.zincite") as back:
-        made = archive_notebook(back, tmp_path / "b.zip")
-    assert time.monotonic() - begun < 60
-    assert made.manifest == restored.manifest

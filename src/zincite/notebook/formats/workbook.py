@@ -165,9 +165,11 @@ class _Cells:
         return cell
 
     def cell(self, sheet: Any, value: Any, is_day: bool) -> Any:
-        """Return a value as a cell takes it."""
+        """Return a value as a cell takes it, None for a cell that is not there."""
         if not isinstance(value, str):
             return value
+        if not value:
+            return None
         if is_day and value >= _FIRST_DAY:
             try:
                 return datetime.date.fromisoformat(value)
