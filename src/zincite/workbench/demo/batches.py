@@ -9,8 +9,8 @@ from zincite.workbench.demo.story import DemoTrial, Story
 
 __all__ = ["deviations_of", "process_text", "weights_of"]
 
-_RELATIVE, _ABSOLUTE_G = 0.0006, 0.006
-"""Scatter of a weight about its target: of the amount, and of the balance."""
+_RELATIVE, _DIGITS = 0.0006, 0.6
+"""Scatter of a weight about its target: of the amount, and in last digits of the balance."""
 
 
 def weights_of(trial: DemoTrial) -> list[TrialWeight]:
@@ -22,7 +22,7 @@ def weights_of(trial: DemoTrial) -> list[TrialWeight]:
         for item in phase.ingredients:
             target = round(item.percent / 100 * trial.batch_kg * 1000, coarse)
             error = _RELATIVE * target * random.standard_normal()
-            error += _ABSOLUTE_G * random.standard_normal()
+            error += _DIGITS * 10**-coarse * random.standard_normal()
             found.append(
                 TrialWeight(
                     phase.name,

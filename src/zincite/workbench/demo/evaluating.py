@@ -11,12 +11,11 @@ from zincite.evaluation.assay.plain import plain
 from zincite.notebook.measured import measured_values, plain_value
 from zincite.notebook.quantities import MeasuredValue
 from zincite.workbench.assay import appearance, panels, plates, powders
-from zincite.workbench.demo.readings import READ_QUANTITIES, evaluate_readings
+from zincite.workbench.demo.readings import READ_QUANTITIES, evaluate_drops, evaluate_readings
 
 __all__ = ["Evaluated", "evaluated"]
 
 _IMMERSION_MIN = 40.0
-_DROPS = "Sauter diameter of counted drops"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +57,11 @@ def evaluated(kind: str, path: Path, *, label_spf: float, material: str = "") ->
         read = evaluate_readings(path, kind)
         value = MeasuredValue(read.quantity, read.mean, read.low, read.high, read.unit)
         return Evaluated(kind, read.method, True, (value,), read.to_dict())
-    shown = plain(_ASSAYS[kind](path, label_spf, material).to_dict())
     if kind == "drops":
-        value = plain_value("droplet size", shown["sauter_diameter_nm"], "nm")
-        return Evaluated("droplet size", _DROPS, shown["valid"], (value,), shown)
+        counted = evaluate_drops(path)
+        value = plain_value("droplet size", counted.d32_um, "um")
+        return Evaluated("droplet size", counted.method, True, (value,), counted.to_dict())
+    shown = plain(_ASSAYS[kind](path, label_spf, material).to_dict())
     values = measured_values(kind, shown)
     return Evaluated(kind, shown["method"], shown["valid"], values, shown)
 
@@ -74,6 +74,5 @@ _ASSAYS: dict[str, Callable[[Path, float, str], Any]] = {
     "colour": lambda path, *_: appearance.colour(path),
     "contrast": lambda path, *_: appearance.contrast(path),
     "size": lambda path, _, material: powders.size(path, material=material),
-    "drops": lambda path, *_: powders.size(path),
     "flow": lambda path, *_: powders.flow(path),
 }

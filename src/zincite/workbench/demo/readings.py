@@ -1,4 +1,4 @@
-"""Repeated readings of one quantity, such as a pH: their mean and its interval."""
+"""Bench readings: repeated values of one quantity, and drops counted under the microscope."""
 
 from __future__ import annotations
 
@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from zincite.evaluation.assay.plate_statistics import plate_mean
+from zincite.evaluation.assay.reading import read_size_distribution
 from zincite.evaluation.assay.reading.records import ColumnRule, read_records
+from zincite.evaluation.assay.sizes import convert_weighting
 
-__all__ = ["READ_QUANTITIES", "Readings", "evaluate_readings"]
+__all__ = ["READ_QUANTITIES", "Drops", "Readings", "evaluate_drops", "evaluate_readings"]
 
 READ_QUANTITIES = {
     "viscosity": ("viscosity_mPas", "mPa s"),
@@ -86,3 +88,46 @@ def evaluate_readings(path: str | Path, kind: str) -> Readings:
         values,
         found.understood,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Drops:
+    """Counted drops.
+
+    Attributes
+    ----------
+    method : str
+    d32_um : float
+        Sauter diameter, sum of d^3 over sum of d^2. [um]
+    understood : tuple of str
+        What was understood of the file.
+    """
+
+    method: str
+    d32_um: float
+    understood: tuple[str, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return what the notebook keeps."""
+        return asdict(self)
+
+
+def evaluate_drops(path: str | Path) -> Drops:
+    """Return the Sauter diameter of a count.
+
+    Parameters
+    ----------
+    path : str or Path
+        As `read_size_distribution`, by number or by volume.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be read.
+    """
+    found = read_size_distribution(path)
+    volume = convert_weighting(
+        found.diameter_nm, found.share, weighting=found.weighting, to="volume"
+    )
+    d32_nm = 1.0 / float((volume / found.diameter_nm).sum())
+    return Drops("Sauter diameter of counted drops", d32_nm / 1000, found.understood)

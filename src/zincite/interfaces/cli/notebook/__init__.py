@@ -24,6 +24,7 @@ _COMMANDS: tuple[str, ...] = (
     "comment",
     "attach",
     "withdraw",
+    "learn-file",
     "sign",
     "signatures",
     "unsign",
