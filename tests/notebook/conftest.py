@@ -9,10 +9,12 @@ from pathlib import Path
 import pytest
 from argon2 import PasswordHasher
 
+from tests.notebook.desk import Desk
 from tests.notebook.postgres import Server, started
 from tests.notebook.team import Team, made
 from zincite.notebook import passwords
 from zincite.notebook.store import Notebook, open_notebook
+from zincite.workbench.notebook.opening import create_notebook
 
 _NUMBERS = itertools.count(1)
 
@@ -49,3 +51,24 @@ def quick_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
 def team(notebook: Notebook, quick_hashes: None) -> Team:
     """Give the notebook accounts: a lead, two at the bench, one who reads."""
     return made(notebook)
+
+
+@pytest.fixture
+def lead(where: str, tmp_path: Path, quick_hashes: None) -> Desk:
+    """Make a team's notebook; its lead is logged in."""
+    create_notebook(where)
+    desk = Desk(where, tmp_path, "lead.example")
+    desk.done(
+        "notebook", "account", "add", "lead.example", "--full-name", "L. Example",
+        "--role", "lead", "--password-file", desk.password,
+    )  # fmt: skip
+    return desk.login()
+
+
+@pytest.fixture
+def bench(lead: Desk, tmp_path: Path) -> Desk:
+    lead.done(
+        "notebook", "account", "add", "bench.example", "--full-name", "B. Example",
+        "--role", "bench", "--password-file", lead.password,
+    )  # fmt: skip
+    return Desk(lead.where, tmp_path, "bench.example").login()

@@ -37,7 +37,8 @@ def _needed(ctx: click.Context, parameter: click.Parameter, value: str | None) -
 
 def _name(ctx: click.Context, parameter: click.Parameter, value: str | None) -> str:
     del parameter
-    login = kept(ctx.params.get("notebook") or "")
+    where = ctx.params.get("notebook")
+    login = kept(where) if where else None
     if login is not None:
         return login
     if value is not None:
