@@ -123,7 +123,7 @@ class Manifest:
 
     def to_bytes(self) -> bytes:
         """Return it as JSON."""
-        return (json.dumps(self.to_dict(), sort_keys=True, indent=1) + "\n").encode()
+        return (json.dumps(self.to_dict(), indent=1) + "\n").encode()
 
     @classmethod
     def from_bytes(cls, name: str, content: bytes) -> Manifest:

@@ -187,6 +187,12 @@ def _whole(name: str) -> Iterator[None]:
 
 def _checked(name: str, archive: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
     """Return the entries by name, all of them an archive's and of sizes that can be true."""
+    names = archive.namelist()
+    for needed in (MANIFEST, EVENTS):
+        if needed not in names:
+            raise NotebookError(
+                f"{name} holds no {needed}, expected an archive made by `zincite notebook archive`"
+            )
     entries: dict[str, zipfile.ZipInfo] = {}
     for entry in archive.infolist():
         # orig_filename: a name with a zero byte is cut in filename
@@ -201,11 +207,6 @@ def _checked(name: str, archive: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
             raise NotebookError(f"{name} holds {entry.orig_filename} twice, expected it once")
         _check_entry(name, entry)
         entries[entry.orig_filename] = entry
-    for needed in (MANIFEST, EVENTS):
-        if needed not in entries:
-            raise NotebookError(
-                f"{name} holds no {needed}, expected an archive made by `zincite notebook archive`"
-            )
     # entries that lie over each other unpack to more than the file can hold
     if sum(entry.compress_size for entry in entries.values()) > archive.start_dir:
         raise NotebookError(f"{name}: its entries overlap, expected one after the other")

@@ -62,6 +62,11 @@ class Archived:
     bytes: int
     manifest: Manifest
 
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """What no archive holds."""
+        return LEFT_OUT
+
     def to_dict(self) -> dict[str, Any]:
         """Return what `--json` prints."""
         return {
@@ -73,7 +78,7 @@ class Archived:
             "kept_files": self.manifest.files,
             "kept_bytes": self.manifest.files_bytes,
             "nouns": dict(self.manifest.nouns),
-            "left_out": list(LEFT_OUT),
+            "left_out": list(self.left_out),
         }
 
 

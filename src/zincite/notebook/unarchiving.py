@@ -16,7 +16,7 @@ from zincite.notebook.archive_layout import LEFT_OUT, Manifest
 from zincite.notebook.archive_reading import ArchiveReader, open_archive
 from zincite.notebook.migrating import known_layouts
 from zincite.notebook.replaying import Replay
-from zincite.notebook.schema import blob, metadata
+from zincite.notebook.schema import blob, event, metadata
 from zincite.notebook.store import open_notebook
 
 __all__ = ["Unarchived", "restore_archive"]
@@ -133,6 +133,12 @@ def _target(where: str | Path) -> Any:
 
 
 def _check_empty(name: str, connection: Connection) -> None:
+    events = connection.execute(sa.select(sa.func.max(event.c.seq))).scalar()
+    if events:
+        raise NotebookError(
+            f"{name} holds {events} event{'' if events == 1 else 's'} already, expected an empty "
+            "notebook or a file that is not there yet"
+        )
     for table in metadata.sorted_tables:
         if connection.execute(sa.select(sa.literal(1)).select_from(table).limit(1)).first():
             raise NotebookError(

@@ -32,6 +32,9 @@ _COMMANDS: tuple[str, ...] = (
     "login",
     "logout",
     "whoami",
+    "export",
+    "archive",
+    "restore-archive",
 )
 """In the order of the work."""
 
