@@ -50,12 +50,12 @@ def show_demo(screen: Screen, run: DemoRun) -> None:
             *((f.made.formula.code, str(run.folder / f.file)) for f in run.formulas),
         ]
     )
-    if run.notebook is not None:
-        _show_notebook(screen, run.notebook)
     screen.line(
         f"Open {run.report} in a browser. Change a formula or the brief and say: "
         f"zincite predict {run.folder / CHOSEN_FILE}"
     )
+    if run.notebook is not None:
+        _show_notebook(screen, run.notebook)
 
 
 def _show_notebook(screen: Screen, made: DemoNotebook) -> None:
