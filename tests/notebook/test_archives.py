@@ -154,7 +154,7 @@ def test_a_target_that_holds_something_is_left_alone(notebook: Notebook, tmp_pat
         if not notebook.is_sqlite
         else notebook.name
     )
-    with pytest.raises(NotebookError, match="holds 1 events? already, expected an empty"):
+    with pytest.raises(NotebookError, match="holds 1 event already, expected an empty"):
         restore_archive(tmp_path / "a.zip", where)
     assert contents(notebook) == before
 

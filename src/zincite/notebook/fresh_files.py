@@ -34,6 +34,8 @@ def fresh_file(path: Path, what: str, *, replace: bool = False) -> Iterator[Bina
     """
     if path.is_dir():
         raise InputError(f"{path} is a folder, expected a file name for {what}")
+    if path.exists() and not path.is_file():  # a device or pipe would be replaced, not written to
+        raise InputError(f"{path} is no plain file, expected a file name for {what}")
     _refuse_there(path, what, replace)
     part = path.with_name(f".{path.name[:80]}.{secrets.token_hex(4)}.part")
     try:

@@ -23,14 +23,14 @@ def command(file: str, force: bool, notebook: str, as_json: bool) -> None:
     left out. `zincite notebook restore-archive` makes the same notebook of it again.
     """
     from zincite.interfaces.cli.notebook.taking_out_view import show_archived
-    from zincite.interfaces.cli.progress import Progress
+    from zincite.interfaces.cli.notebook.telling import telling
     from zincite.workbench.notebook.taking_out import archive
 
-    with Progress() as shown:
+    with telling("archiving") as progress:
         made = archive(
             notebook,
             file,
             replace=force,
-            progress=lambda done, whole: shown.tell("archiving", done, whole),
+            progress=progress,
         )
     show(made, show_archived, as_json=as_json)

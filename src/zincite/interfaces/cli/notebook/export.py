@@ -39,16 +39,16 @@ def command(
     written so that a spreadsheet runs it as a formula.
     """
     from zincite.interfaces.cli.notebook.taking_out_view import show_exported
-    from zincite.interfaces.cli.progress import Progress
+    from zincite.interfaces.cli.notebook.telling import telling
     from zincite.workbench.notebook.taking_out import export
 
-    with Progress() as shown:
+    with telling("exporting") as progress:
         made = export(
             notebook,
             file,
             tables=nouns,
             project=project,
             replace=force,
-            progress=lambda done, whole: shown.tell("exporting", done, whole),
+            progress=progress,
         )
     show(made, show_exported, as_json=as_json)

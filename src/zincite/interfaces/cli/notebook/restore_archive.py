@@ -27,14 +27,14 @@ def command(file: str, head: str, notebook: str, as_json: bool) -> None:
     changed is refused with one sentence, and nothing is written.
     """
     from zincite.interfaces.cli.notebook.taking_out_view import show_unarchived
-    from zincite.interfaces.cli.progress import Progress
+    from zincite.interfaces.cli.notebook.telling import telling
     from zincite.workbench.notebook.taking_out import restore_archive
 
-    with Progress() as shown:
+    with telling("restoring") as progress:
         made = restore_archive(
             file,
             notebook,
             head=head,
-            progress=lambda done, whole: shown.tell("restoring", done, whole),
+            progress=progress,
         )
     show(made, show_unarchived, as_json=as_json)

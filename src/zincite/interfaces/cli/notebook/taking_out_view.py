@@ -43,8 +43,8 @@ def show_unarchived(screen: Screen, made: Unarchived) -> None:
         screen.heading("Still to do")
         screen.items(
             (
-                f"an archive holds no passwords: {made.accounts} accounts need new ones, a "
-                "lead's first, with `zincite notebook account password NAME`",
+                f"an archive holds no passwords: {_needed(made.accounts)}, a lead's first, with "
+                "`zincite notebook account password NAME`",
             )
         )
     _head(screen, said.head_hash)
@@ -74,6 +74,12 @@ def _head(screen: Screen, head_hash: str) -> None:
 
 def _events(count: int) -> str:
     return f"{count:,} event{'' if count == 1 else 's'}"
+
+
+def _needed(accounts: int) -> str:
+    if accounts == 1:
+        return "1 account needs a new password"
+    return f"{accounts:,} accounts need new passwords"
 
 
 def _counted(nouns: Mapping[str, int]) -> str:
