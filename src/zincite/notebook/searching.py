@@ -190,7 +190,7 @@ def search(
         newest = _newest(connection, terms, _OPEN_CANDIDATES + 1)
         more = more or len(newest) > _OPEN_CANDIDATES
         rows |= {row.id: row for row in newest if row.noun in nouns}
-    scored = [(_score(row.folded.split(), terms), row.id, row) for row in rows.values()]
+    scored = [(_score(row.folded.split()[1:], terms), row.id, row) for row in rows.values()]
     scored = sorted((s for s in scored if s[0] > 0), key=_order)
     best = scored[:limit]
     return Search(text, terms, _named(connection, best, terms), more or len(scored) > limit)
@@ -219,8 +219,11 @@ def _fts5(words: Sequence[str], *, is_open: bool = False) -> str:
 
 
 def _tsquery(words: Sequence[str], *, is_open: bool = False) -> str:
-    """Return words as PostgreSQL reads them; folded words hold nothing it takes for syntax."""
-    listed = " <-> ".join(f"'{word}'" for word in words)
+    """Return words as PostgreSQL reads them; folded words hold nothing it takes for syntax.
+
+    Each begins with an x, as in the index: no word is read as a number.
+    """
+    listed = " <-> ".join(f"'x{word}'" for word in words)
     return f"({listed}{':*' if is_open else ''})"
 
 

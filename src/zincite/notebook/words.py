@@ -3,6 +3,9 @@
 Codes and names of materials are written with hyphens, and people leave those out: words joined by
 a hyphen, a dot or an underscore are also kept as one word from each of them to the end, so that
 "k07" finds K-07 and "oxide-70" finds zinc-oxide-70-silane, each by one look into the index.
+
+Folded words are plain ASCII, because each database has its own idea of what a letter is: a letter
+of another script is written as z and five digits of its number.
 """
 
 from __future__ import annotations
@@ -11,6 +14,7 @@ import re
 import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 __all__ = ["LONGEST_WORD", "MOST_TEXT", "Word", "chains_of", "fold", "indexed", "joined",
            "noun_word", "words_of"]  # fmt: skip
@@ -18,7 +22,8 @@ __all__ = ["LONGEST_WORD", "MOST_TEXT", "Word", "chains_of", "fold", "indexed", 
 LONGEST_WORD = 60
 """Characters of a word that are compared."""
 MOST_TEXT = 100_000
-"""Characters of a text that are searched; PostgreSQL refuses texts of about 1 MB."""
+"""Characters of a text that are searched."""
+_MOST_INDEXED = 300_000  # characters; PostgreSQL keeps at most 1 MB of words and their places
 _LONGEST_CHAIN = 8
 
 _SPACED = re.compile(r"\S+")
@@ -47,13 +52,15 @@ class Word:
     linked: bool
 
 
+@lru_cache(maxsize=4096)
 def _folded(character: str) -> str:
     """Return a character's letters and digits, small and without marks, "" for anything else."""
     if character.isascii():
         return character.lower() if character.isalnum() else ""
     plain = unicodedata.normalize("NFKD", character)
     small = unicodedata.normalize("NFKD", plain.casefold())
-    return "".join(c for c in small if c.isalnum())
+    kept = (c for c in small if c.isalnum())
+    return "".join(c if c.isascii() else f"z{ord(c):05x}" for c in kept)
 
 
 def _is_mark(character: str) -> bool:
@@ -131,14 +138,17 @@ def noun_word(noun: str) -> str:
 
 
 def indexed(noun: str, text: str) -> str:
-    """Return what the index keeps of a thing's text: its words, its kind, its chains as one word.
+    """Return what the index keeps of a thing's text: its kind, its words, its chains as one word.
 
     Examples
     --------
     >>> indexed("formula", "K-07@3 Fluid")
-    'k 07 3 fluid qzxformula k07'
+    'qzxformula k 07 3 fluid k07'
     """
     chains = chains_of(text)
     plain = [word for chain in chains for word in chain]
-    whole = [joined(chain[n:]) for chain in chains for n in range(len(chain) - 1)]
-    return " ".join([*plain, noun_word(noun), *dict.fromkeys(whole)])
+    whole = [
+        joined(chain[n : n + _LONGEST_CHAIN]) for chain in chains for n in range(len(chain) - 1)
+    ]
+    found = " ".join([noun_word(noun), *plain, *dict.fromkeys(whole)])
+    return found if len(found) <= _MOST_INDEXED else found[:_MOST_INDEXED].rpartition(" ")[0]

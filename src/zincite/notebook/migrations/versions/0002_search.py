@@ -20,8 +20,9 @@ _SQLITE = (
     "VALUES ('delete', old.id, old.folded); END",
 )
 _POSTGRES = (
+    # each word begins with a letter: PostgreSQL would read 0e0a as the number 0e0 and a word
     "ALTER TABLE search_text ADD COLUMN vector tsvector "
-    "GENERATED ALWAYS AS (to_tsvector('simple', folded)) STORED",
+    "GENERATED ALWAYS AS (to_tsvector('simple', 'x' || replace(folded, ' ', ' x'))) STORED",
     "CREATE INDEX ix_search_text_vector ON search_text USING gin (vector)",
 )
 
