@@ -145,13 +145,9 @@ def add_trial(
 
 def next_code(connection: Connection) -> str:
     """Return the code after the highest of the form "T-001"."""
-    order = (sa.func.length(table.c.code).desc(), table.c.code.desc())
-    question = sa.select(table.c.code).where(table.c.code.like("T-%")).order_by(*order)
-    for code in connection.execute(question).scalars():
-        match = _CODE.fullmatch(str(code))
-        if match is not None:
-            return f"T-{int(match[1]) + 1:03d}"
-    return "T-001"
+    codes = connection.execute(sa.select(table.c.code).where(table.c.code.like("T-%"))).scalars()
+    numbers = (int(match[1]) for match in map(_CODE.fullmatch, codes) if match is not None)
+    return f"T-{max(numbers, default=0) + 1:03d}"
 
 
 def get_trial(connection: Connection, code_or_id: str) -> TrialRecord:
