@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import re
 import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -53,7 +52,6 @@ _DAYS_LATER = {
 }
 """Days after the batch on which a test's file came."""
 _ON_PEOPLE = ("spf", "uva-pf", "water")
-_VALUE = re.compile(r"(-?[\d.]+) (.+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +133,7 @@ def _lots(story: Story) -> Iterator[Act]:
 
 
 def _certified(quantity: str, text: str) -> CertificateValue:
-    number, unit = _VALUE.fullmatch(text).groups()  # type: ignore[union-attr]
+    number, unit = text.split(" ", 1)
     return CertificateValue(quantity, float(number), unit)
 
 
