@@ -127,6 +127,9 @@ def test_a_version_is_signed_by_somebody_else(lead: Desk, bench: Desk, tmp_path:
     (signature,) = found["signatures"]
     assert found["hold"]
     assert (signature["name"], signature["of_revision"]) == ("K-07@1", 1)
+    assert lead.read("signatures") == found
+    assert lead.read("signatures", "--noun", "lot")["signatures"] == []
+    assert "formula K-07@1" in lead.done("notebook", "signatures")
     refused(lead.notebook("signatures", "K-08"), "no thing is called 'K-08'")
     lead.done("notebook", "withdraw", "formula", "K-07@1", "--reason", "wrong oil")
     assert "withdrawn since then: wrong oil" in lead.done("notebook", "signatures", "K-07@1")
@@ -148,6 +151,9 @@ def test_tampered_content_under_a_signature_exits_with_one(lead: Desk, bench: De
     found = lead.notebook("signatures", "L-1")
     assert found.exit_code == 1
     assert "is not what was signed" in found.output
+    found = lead.notebook("signatures")
+    assert found.exit_code == 1
+    assert "lot L-1" in found.output
 
 
 def test_two_people_at_the_same_thing_get_a_clear_conflict(lead: Desk, bench: Desk) -> None:

@@ -12,7 +12,7 @@ from zincite.notebook.locating import name_of
 from zincite.notebook.schema import NOUNS, event, signature
 from zincite.notebook.signed_content import content_hash, content_hash_then
 
-__all__ = ["Signature", "false_signatures", "signatures_of"]
+__all__ = ["Signature", "all_signatures", "signatures_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,10 +118,8 @@ def _signature(connection: Connection, row: Any, now: Any, digest: str, name: st
     )
 
 
-def false_signatures(connection: Connection) -> tuple[Signature, ...]:
-    """Return the signatures whose content is not what was signed, over the whole notebook."""
-    signed = connection.execute(
-        sa.select(signature.c.noun, signature.c.subject).distinct().order_by(signature.c.subject)
-    ).all()
+def all_signatures(connection: Connection) -> tuple[Signature, ...]:
+    """Return the signatures of the whole notebook, the first one first."""
+    signed = connection.execute(sa.select(signature.c.noun, signature.c.subject).distinct()).all()
     found = (one for noun, subject in signed for one in signatures_of(connection, noun, subject))
-    return tuple(one for one in found if one.state == "false")
+    return tuple(sorted(found, key=lambda one: (one.at, one.id)))

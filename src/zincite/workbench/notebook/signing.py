@@ -9,7 +9,7 @@ from zincite.errors import NotebookError
 from zincite.notebook import signing
 from zincite.notebook.accounts import is_personal
 from zincite.notebook.locating import name_of, subjects_called
-from zincite.notebook.signatures import Signature, signatures_of
+from zincite.notebook.signatures import Signature, all_signatures, signatures_of
 from zincite.notebook.signing import ToSign
 from zincite.notebook.store import Notebook
 from zincite.notebook.subjects import SUBJECTS
@@ -68,12 +68,12 @@ class Signed:
 
 @dataclass(frozen=True, slots=True)
 class Signatures:
-    """The signatures of what has a code.
+    """The signatures of what has a code, or of the whole notebook.
 
     Attributes
     ----------
     things : tuple of (str, str)
-        Kind and name of what is called so.
+        Kind and name of what is called so, or of all that is signed.
     signatures : tuple of Signature
         The first one first, withdrawn ones too.
     """
@@ -113,14 +113,14 @@ def withdraw_signature(where: Where, id: str, *, reason: str, who: str) -> Signe
         return _signed(notebook, signing.withdraw_signature(notebook, who, id, reason))
 
 
-def signatures(where: Where, code: str, *, noun: str = "") -> Signatures:
-    """Return the signatures of everything that is called so.
+def signatures(where: Where, code: str = "", *, noun: str = "") -> Signatures:
+    """Return the signatures of everything that is called so, or of the whole notebook.
 
     Parameters
     ----------
     where : str, Path or Notebook
     code : str
-        Such as "K-07@2", or "T-001/2" for a result.
+        Such as "K-07@2", or "T-001/2" for a result; "" takes everything.
     noun : str
         Only of this kind; of all when left out.
 
@@ -130,6 +130,9 @@ def signatures(where: Where, code: str, *, noun: str = "") -> Signatures:
         If nothing is called so.
     """
     with opened(where) as notebook, notebook.read() as connection:
+        if not code:
+            every = [one for one in all_signatures(connection) if noun in ("", one.noun)]
+            return Signatures(tuple({(s.noun, s.name): None for s in every}), tuple(every))
         called = [
             (kind, id)
             for kind, id in subjects_called(connection, code)

@@ -9,6 +9,7 @@ from zincite.workbench.notebook.team import AccountList, ChangedAccount, LoggedI
 
 __all__ = [
     "show_accounts",
+    "show_all_signatures",
     "show_before",
     "show_changed",
     "show_login",
@@ -122,6 +123,26 @@ def show_signatures(screen: Screen, found: Signatures) -> None:
             _show_signature(screen, one)
         if not own:
             screen.line("not signed")
+
+
+def show_all_signatures(screen: Screen, found: Signatures) -> None:
+    """Print the signatures of the whole notebook, one a row."""
+    screen.title("Signatures", f"{len(found.signatures)} signatures")
+    if not found.signatures:
+        screen.line("Nothing is signed.")
+        return
+    columns = ("when", "signed", "as", "by", "content")
+    rows = [
+        (
+            _when(one.at),
+            f"{one.noun} {one.name}",
+            f"{one.meaning} (WITHDRAWN)" if one.withdrawn else one.meaning,
+            one.full_name,
+            one.since,
+        )
+        for one in found.signatures
+    ]
+    screen.table([(name, "left") for name in columns], rows, widths=(20, 20, 18, 14, 20))
 
 
 def _show_signature(screen: Screen, one: Signature) -> None:
