@@ -90,6 +90,14 @@ class Sheet:
     merged: dict[tuple[int, int], Range] = field(default_factory=dict)
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
+    _rows: dict[int, list[int]] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        # one forgotten cell in the last row must not make a million empty ones worth a look
+        rows: dict[int, list[int]] = {}
+        for row, column in sorted(self.cells):
+            rows.setdefault(row, []).append(column)
+        object.__setattr__(self, "_rows", rows)
 
     def cell(self, row: int, column: int) -> SheetCell:
         """Return a cell, empty beyond what is filled."""
@@ -102,7 +110,7 @@ class Sheet:
 
     def rows(self) -> list[int]:
         """Return the numbers of the rows that hold something."""
-        return sorted({row for row, _ in self.cells})
+        return list(self._rows)
 
     def columns(self) -> list[int]:
         """Return the numbers of the columns that hold something."""
@@ -110,8 +118,8 @@ class Sheet:
 
     def row_cells(self, row: int, columns: range) -> list[tuple[int, SheetCell]]:
         """Return the filled cells of a row within columns."""
-        found = ((column, self.cells.get((row, column))) for column in columns)
-        return [(column, cell) for column, cell in found if cell is not None]
+        filled = self._rows.get(row, ())
+        return [(column, self.cells[row, column]) for column in filled if column in columns]
 
     def place(self, row: int, column: int) -> str:
         """Return a cell's place as messages name it."""

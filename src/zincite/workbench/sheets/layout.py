@@ -61,8 +61,8 @@ class TableArea:
         Area above the header, back to the table before.
     header : int
         Row of the header, 0 where the table has none.
-    body : range
-        Rows below the header.
+    body : tuple of int
+        Filled rows below the header.
     columns : tuple of Column
     layout : str
         Fingerprint of the headers.
@@ -71,7 +71,7 @@ class TableArea:
     sheet: Sheet
     title: Range
     header: int
-    body: range
+    body: tuple[int, ...]
     columns: tuple[Column, ...]
     layout: str
 
@@ -111,7 +111,7 @@ def find_areas(sheet: Sheet, kind: str, answers: Answers) -> list[TableArea]:
     ends = [*tops[1:], rows[-1] + 1 if rows else 1]
     found = [
         area
-        for row, end, top in zip(headers, ends, tops, strict=True)
+        for row, end, top in zip(headers, ends, tops, strict=False)
         for area in _areas(sheet, kind, row, end, top, answers)
         if _has_rows(area, kind)
     ]
@@ -164,7 +164,7 @@ def _is_header(sheet: Sheet, row: int) -> bool:
     roles = [role_of(text) for text in words]
     if not any(role in NAME_ROLES for role in roles):
         return False
-    below = [sheet.cell(row + 1, column).text for column in _width(sheet)]
+    below = [cell.text for _, cell in sheet.row_cells(row + 1, _width(sheet))]
     others = set(roles) | {role_of(text) for text in below if is_header_text(text)}
     named = any(isinstance(text, str) and role_of(text) in AMOUNT_ROLES for text in texts)
     return len(others) > 1 or named or len(texts) > len(words)
@@ -205,9 +205,8 @@ def _area(
     block: tuple[int, int],
     answers: Answers,
 ) -> TableArea | None:
-    columns = range(block[0], block[1] + 1)
-    if block[0] > 1 and not any(sheet.cell(row, c).text for c in range(1, block[0])):
-        columns = range(1, block[1] + 1)
+    left = block[0] if sheet.row_cells(row, range(1, block[0])) else 1
+    columns = [c for c in sheet.columns() if left <= c <= block[1]]
     names = [c for c in columns if role_of(sheet.cell(row, c).text) in NAME_ROLES]
     if not names:
         return None
@@ -215,18 +214,20 @@ def _area(
     first = row + 1
     while first < end and _is_subheader(sheet, first, row, names, columns):
         first += 1
-    body = range(first, end)
+    body = tuple(row for row in sheet.rows() if first <= row < end)
     texts = [_header_texts(sheet, column, row, first, names, above) for column in columns]
     layout = fingerprint(kind, [" ".join(text) for text in texts if any(text)])
     made = tuple(
         _column(sheet, column, text, body, layout, answers)
         for column, text in zip(columns, texts, strict=True)
     )
-    title = Range(top, columns[0], row - 1, columns[-1])
+    title = Range(top, left, row - 1, columns[-1])
     return TableArea(sheet, title, row, body, tuple(c for c in made if c.role), layout)
 
 
-def _is_subheader(sheet: Sheet, row: int, header: int, names: list[int], columns: range) -> bool:
+def _is_subheader(
+    sheet: Sheet, row: int, header: int, names: list[int], columns: list[int]
+) -> bool:
     """Return whether a row continues the header: no name in it, words where amounts will be."""
     for column in names:
         area = sheet.merged.get((row, column))
@@ -235,7 +236,8 @@ def _is_subheader(sheet: Sheet, row: int, header: int, names: list[int], columns
             return True
         if sheet.cell(row, column).text:
             return False
-    cells = [cell for _, cell in sheet.row_cells(row, columns)]
+    width = range(columns[0], columns[-1] + 1)
+    cells = [cell for _, cell in sheet.row_cells(row, width)]
     return (
         bool(cells)
         and not any(looks_like_amount(c) or is_total(c.text) for c in cells)
@@ -264,7 +266,7 @@ def _group(sheet: Sheet, column: int, header: int, names: list[int], above: int)
 
 
 def _column(
-    sheet: Sheet, index: int, texts: list[str], body: range, layout: str, answers: Answers
+    sheet: Sheet, index: int, texts: list[str], body: tuple[int, ...], layout: str, answers: Answers
 ) -> Column:
     header = " ".join(texts)
     role, how = answers.column_role(sheet, index, header, layout)
@@ -277,13 +279,13 @@ def _column(
     return Column(index, role, header, _label(texts), how)
 
 
-def _holds_amounts(sheet: Sheet, column: int, body: range) -> bool:
+def _holds_amounts(sheet: Sheet, column: int, body: tuple[int, ...]) -> bool:
     cells = [cell for row in body if (cell := sheet.cells.get((row, column)))]
     good = sum(1 for cell in cells if looks_like_amount(cell))
     return bool(cells) and good >= 0.6 * len(cells)
 
 
-def _holds_phases(sheet: Sheet, column: int, body: range) -> bool:
+def _holds_phases(sheet: Sheet, column: int, body: tuple[int, ...]) -> bool:
     texts = [cell.text for row in body if (cell := sheet.cells.get((row, column)))]
     return bool(texts) and all(heading(text) and not is_total(text) for text in texts)
 
@@ -293,7 +295,7 @@ def headerless(sheet: Sheet, kind: str) -> list[TableArea]:
 
     One column of amounts and one of names before it, beside at most one of phases.
     """
-    rows = range(sheet.rows()[0], sheet.rows()[-1] + 1)
+    rows = tuple(sheet.rows())
     columns = sheet.columns()
     amounts = [c for c in columns if _holds_amounts(sheet, c, rows)]
     phases = [c for c in columns if c not in amounts and _holds_phases(sheet, c, rows)]
@@ -309,18 +311,16 @@ def headerless(sheet: Sheet, kind: str) -> list[TableArea]:
 
 def _label(texts: list[str]) -> str:
     """Return what a header says beside the role of its column, such as "V2"."""
-    left = []
-    for text in texts:
-        role = role_of(text)
-        words = f" {plain(text)} "
-        for phrase in sorted(ROLE_WORDS.get(role, ()), key=len, reverse=True):
-            if f" {phrase} " in words:
-                words = words.replace(f" {phrase} ", "  ")
-        if not role:
-            left.append(text)
-        elif words.strip():
-            left.append(_without(text, words.split()))
-    return " ".join(left).strip()
+    own = [text for text in texts if not role_of(text)]
+    return " ".join(own or [_beside_role(text) for text in texts]).strip()
+
+
+def _beside_role(text: str) -> str:
+    """Return the words of a header that do not name its role."""
+    words = f" {plain(text)} "
+    for phrase in sorted(ROLE_WORDS[role_of(text)], key=len, reverse=True):
+        words = words.replace(f" {phrase} ", "  ")
+    return _without(text, words.split()) if words.strip() else ""
 
 
 def _without(text: str, kept: list[str]) -> str:

@@ -84,7 +84,7 @@ class _Reader:
 
     def read(self) -> Ingredients:
         for row in self.area.body:
-            if self.sheet.row_cells(row, self.width):
+            if self.sheet.row_cells(row, self.width):  # a table beside may go on further down
                 self._take(row)
         self.remarks += self.opening
         last = self.rows[-1].number if self.rows else self.area.header

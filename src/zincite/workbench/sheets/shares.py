@@ -114,20 +114,21 @@ def _read_amounts(reading: Reading) -> None:
 
 def _convert_units(reading: Reading) -> None:
     """Bring amounts that state g, kg or mg themselves to one unit: grams."""
-    units = {a.unit for a in reading.amounts.values() if a.unit in TO_GRAMS}
-    if not units:
+    weights = [n for n, a in reading.amounts.items() if a.unit in TO_GRAMS]
+    if not weights:
         return
+    percents = [n for n, a in reading.amounts.items() if a.unit == "%"]
+    if percents or reading.column.role == "percent":
+        odd = weights[0] if reading.column.role == "percent" else percents[0]
+        reading.area.sheet.fail(
+            odd,
+            reading.index,
+            f"holds {shown(reading.area.sheet.cell(odd, reading.index).text)} in a column of other "
+            "units, expected one unit in a column",
+        )
     for number, amount in reading.amounts.items():
         own = amount.unit or ("kg" if reading.column.role == "kilograms" else "g")
-        if own == "%" or reading.column.role == "percent":
-            reading.area.sheet.fail(
-                number,
-                reading.index,
-                f"holds {shown(reading.area.sheet.cell(number, reading.index).text)} in a column "
-                "of other units, expected one unit in a column",
-            )
-        value = amount.value * TO_GRAMS[own]
-        reading.amounts[number] = Amount(amount.kind, value, "")
+        reading.amounts[number] = Amount(amount.kind, amount.value * TO_GRAMS[own])
     reading.column = Column(reading.index, "grams", reading.column.header, reading.column.label)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from zincite.evaluation.assay.reading.delimited import split_lines
 from zincite.evaluation.assay.reading.encodings import decode, lines_of
+from zincite.notebook.formats.guarding import unguarded
 from zincite.workbench.sheets.cells import Sheet, SheetCell
 from zincite.workbench.sheets.words import role_of
 
@@ -27,7 +28,7 @@ def read_text_sheet(name: str, content: bytes) -> Sheet:
     lines = lines_of(name, text)
     _, rows, starts = split_lines(name, lines, _delimiter(lines[:_SAMPLE_LINES]))
     cells = {
-        (start, column): SheetCell(" ".join(value.split()))
+        (start, column): SheetCell(" ".join(unguarded(value).split()))
         for row, start in zip(rows, starts, strict=True)
         for column, value in enumerate(row, start=1)
         if value.strip()

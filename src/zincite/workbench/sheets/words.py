@@ -25,6 +25,9 @@ NAME_ROLES = ("name", "inci", "code")
 
 _UNITS = (("%", "percent"), ("g", "grams"), ("kg", "kilograms"))
 
+_SIZED = re.compile(r" \d+ k?g ")
+"""A size, as in "Batch 500 g": the header of weights, not of lots."""
+
 _FILLERS = frozenset(
     ("the", "of", "in", "by", "per", "and", "or", "der", "die", "das", "de", "la", "le", "du",
      "des", "el", "los", "las", "a", "n", "no", "nr", "name", "names", "w", "ww", "eu", "us", "e")
@@ -74,7 +77,7 @@ def role_of(text: str) -> str:
         for phrase in phrases:
             if len(phrase) > longest and f" {phrase} " in words:
                 best, longest = role, len(phrase)
-    if best == "amount":
+    if best == "amount" or (best == "lot" and _SIZED.search(words)):
         best = next((role for unit, role in _UNITS if f" {unit} " in words), best)
     return best
 
