@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 import sqlalchemy as sa
 
 from tests.notebook.team import PASSWORD, Team
 from zincite.errors import ConflictError, InputError, NotAllowedError, NotebookError
-from zincite.notebook.account_changes import change_role
+from zincite.notebook.account_changes import change_password, change_role
+from zincite.notebook.archiving import archive_notebook
 from zincite.notebook.schema import signature
 from zincite.notebook.sessions import login
 from zincite.notebook.signatures import Signature, all_signatures, signatures_of
 from zincite.notebook.signing import sign, to_sign, withdraw_signature
-from zincite.notebook.store import Notebook
+from zincite.notebook.store import Notebook, open_notebook
+from zincite.notebook.unarchiving import restore_archive
 from zincite.notebook.verifying import verify
 
 
@@ -194,3 +198,21 @@ def test_what_cannot_be_signed_says_so(notebook: Notebook) -> None:
             to_sign(connection, "pancake", "x")
         with pytest.raises(NotebookError, match=r"no formula is called 'K-08@1'"):
             to_sign(connection, "formula", "K-08@1")
+
+
+def test_signatures_and_accounts_come_back_from_an_archive(
+    notebook: Notebook, team: Team, tmp_path: Path
+) -> None:
+    formula(notebook, team.bench, team.lead)
+    signed(notebook, team.lead, "formula", "K-07@1", "approved", PASSWORD)
+    archive_notebook(notebook, tmp_path / "lab.zip")
+    restore_archive(tmp_path / "lab.zip", tmp_path / "back.zincite")
+    with open_notebook(tmp_path / "back.zincite") as back:
+        assert now(back, "formula", "K-07@1") == now(notebook, "formula", "K-07@1")
+        assert verify(back).holds
+        with pytest.raises(NotAllowedError, match="no account of this notebook has a password"):
+            signed(back, "L. Example", "formula", "K-07@1", "released")
+        change_password(back, "L. Example", "lead.example", "another for tests 2")
+        again = login(back, "lead.example", "another for tests 2").who
+        assert signed(back, again, "formula", "K-07@1", "released", "another for tests 2").proven
+        assert verify(back).holds

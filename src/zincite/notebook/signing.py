@@ -13,7 +13,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from zincite.errors import InputError, NotAllowedError
-from zincite.notebook.accounts import find_account, is_personal
+from zincite.notebook.accounts import accounts, is_personal
 from zincite.notebook.locating import locate, name_of
 from zincite.notebook.login import Login
 from zincite.notebook.schema import signature
@@ -128,7 +128,7 @@ def sign(
 
 def _add(writer: Writer, seen: ToSign, meaning: str) -> str:
     connection = writer.connection
-    by = None if is_personal(connection) else find_account(connection, writer.who)
+    by = next((one for one in accounts(connection) if one.name == writer.who), None)
     if by is not None:
         _check_other(connection, seen, meaning, by.name)
     full_name = writer.who if by is None else by.full_name
