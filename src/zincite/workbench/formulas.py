@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from zincite.evaluation.making.deagglomeration import Kinetics
+from zincite.evaluation.making.stress.deagglomeration import Kinetics
 from zincite.evaluation.predicting import predict_formula
 from zincite.evaluation.prediction import Prediction
 from zincite.evaluation.regulation import MarketAssessment, assess_market
