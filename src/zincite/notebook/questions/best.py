@@ -109,7 +109,7 @@ class BestResults:
         Code, brief such as "OF/2", and its name.
     lines : tuple of BestLine
     versions : tuple of TestedVersion
-        Best first: fewest lines failed, then most passed.
+        Best first: most lines passed, then fewest failed.
     """
 
     project: str
@@ -185,10 +185,10 @@ def _of_project(connection: Connection, record: BriefRecord) -> BestResults:
 
 
 def _rank(lines: Sequence[JudgedLine]) -> tuple[int, int, float]:
-    """Order versions: fewest failed, most passed, then the margin of the first line."""
+    """Order versions: most passed, fewest failed, then the margin of the first line."""
     verdicts = [line.verdict for line in lines]
     margin = lines[0].margin if lines else None
-    return verdicts.count("fails"), -verdicts.count("passes"), -(margin or 0.0)
+    return -verdicts.count("passes"), verdicts.count("fails"), -(margin or 0.0)
 
 
 def _best_lines(versions: Sequence[TestedVersion]) -> tuple[BestLine, ...]:
@@ -226,7 +226,7 @@ def _tested(
         .order_by(formula.c.code, formula.c.number, trial.c.made_on, trial.c.code)
     )
     rows = connection.execute(question).mappings().all()
-    wanted = [quantity for one in requirements for quantity in one.quantities]
+    wanted = [one.quantity for one in requirements]
     readings = readings_of(connection, [row["id"] for row in rows], wanted) if wanted else {}
     found: dict[str, _Version] = {}
     for row in rows:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
@@ -130,8 +130,12 @@ def _properties(card: Material) -> dict[str, Value]:
 
 
 def head_changes(first: Formula, second: Formula) -> tuple[Difference, ...]:
-    """Return what differs in kind, pH and the phases' kinds and temperatures."""
-    found = _told("formula", dict(_head(first)), dict(_head(second)))
+    """Return what differs in kind, pH, the phases' kinds and temperatures, and in prices.
+
+    Prices of materials that only one side holds are no change of price.
+    """
+    both = set(first.prices_per_kg) & set(second.prices_per_kg)
+    found = _told("formula", dict(_head(first, both)), dict(_head(second, both)))
     one = {phase.name: phase for phase in first.phases}
     two = {phase.name: phase for phase in second.phases}
     for name in dict.fromkeys([*one, *two]):
@@ -143,11 +147,12 @@ def head_changes(first: Formula, second: Formula) -> tuple[Difference, ...]:
     return tuple(found)
 
 
-def _head(formula: Formula) -> Iterator[tuple[str, Value]]:
+def _head(formula: Formula, priced: Collection[str]) -> Iterator[tuple[str, Value]]:
     yield "emulsion", formula.emulsion
     yield "water_phase_ph", formula.water_phase_ph
     for key, price in formula.prices_per_kg.items():
-        yield f"price of {key}, {formula.currency}/kg", price.value
+        if key in priced:
+            yield f"price of {key}, {formula.currency}/kg", price.value
 
 
 def process_changes(
@@ -156,7 +161,7 @@ def process_changes(
     """Return which steps came, went or run otherwise.
 
     Steps are paired in order by their device, so that a step put between does not make all that
-    follow it look changed.
+    follow it look changed. A step that came or went is told whole.
     """
     found: list[Difference] = []
     pairs = SequenceMatcher(
@@ -168,8 +173,21 @@ def process_changes(
             two = second[c + n] if c + n < d else None
             place = c + n + 1 if two is not None else a + n + 1
             device = two.device if two is not None else one.device if one is not None else ""
-            found += _told(f"step {place}, {device}", _step(one), _step(two))
+            where = f"step {place}, {device}"
+            if one is None or two is None:
+                found.append(Difference(where, "step", _whole(one), _whole(two)))
+            else:
+                found += _told(where, _step(one), _step(two))
     return tuple(found)
+
+
+def _whole(step: ProcessStep | None) -> str | None:
+    """Return a step in one line, None where there is none."""
+    if step is None:
+        return None
+    told = (f"{key} {value:g}" for key, value in step.settings.items())
+    adds = (f"adds {', '.join(step.phases)}",) if step.phases else ()
+    return "; ".join([*adds, *told, *([step.note] if step.note else [])]) or "as it is"
 
 
 def _step(step: ProcessStep | None) -> dict[str, Value]:

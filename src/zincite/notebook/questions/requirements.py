@@ -33,8 +33,9 @@ class Requirement:
         "at least" or "at most".
     limit : float
     unit : str
-    quantities : tuple of str
-        Figures that answer it, the better one first.
+    quantity : str
+        Figure that answers it. Of SPF only a test on people or by a method that stands for it:
+        the SPF on plates before scaling is another figure.
     note : str
         Why the limit is what it is.
     """
@@ -43,7 +44,7 @@ class Requirement:
     sense: str
     limit: float
     unit: str
-    quantities: tuple[str, ...]
+    quantity: str
     note: str = ""
 
 
@@ -80,7 +81,7 @@ class JudgedLine:
     margin : float or None
         How far the value is on the good side, negative where it misses. [unit]
     evidence : str
-        "measured", "measured in vitro", "calculated", or "" where nothing is known.
+        "measured", "calculated", or "" where nothing is known.
     source : str
         Result or prediction.
     note : str
@@ -110,7 +111,7 @@ def requirements_of(brief: Brief) -> tuple[Requirement, ...]:
         if limit is not None:
             found += [
                 Requirement(f"white cast {symbol}, {skin} skin", AT_MOST, limit, "",
-                            (f"{key} {skin}",))
+                            f"{key} {skin}")
                 for skin in skins_asked(brief)
             ]  # fmt: skip
     for topic, limit, sense, unit, quantity in (
@@ -122,13 +123,13 @@ def requirements_of(brief: Brief) -> tuple[Requirement, ...]:
         ("viscosity", brief.viscosity_max_mPas, AT_MOST, "mPa s", "viscosity_mPas"),
     ):  # fmt: skip
         if limit is not None:
-            found.append(Requirement(topic, sense, limit, unit, (quantity,)))
+            found.append(Requirement(topic, sense, limit, unit, quantity))
     if brief.water_resistant:
         least = rules.limit("ISO 18861", "lower_limit_percent")
         note = "" if least.verified else "the limit is from memory"
         found.append(
             Requirement("SPF kept in water, mean", AT_LEAST, least.low, "%",
-                        ("retention_percent",), note)
+                        "retention_percent", note)
         )  # fmt: skip
     return tuple(found)
 
@@ -137,14 +138,14 @@ def _protection(brief: Brief) -> list[Requirement]:
     found = []
     if brief.label_spf is not None:
         needed, why, uva = protection_needed(brief)
-        found.append(Requirement("SPF", AT_LEAST, needed, "", ("spf", "spf_in_vitro"), why))
+        found.append(Requirement("SPF", AT_LEAST, needed, "", "spf", why))
         if uva is not None:
             note = "a third of the label SPF, or the brief's own share"
-            found.append(Requirement("UVA-PF", AT_LEAST, uva, "", ("uva_pf",), note))
+            found.append(Requirement("UVA-PF", AT_LEAST, uva, "", "uva_pf", note))
     if brief.critical_wavelength_min_nm is not None:
         limit = brief.critical_wavelength_min_nm
         quantity = "critical_wavelength_nm"
-        found.append(Requirement("critical wavelength", AT_LEAST, limit, "nm", (quantity,)))
+        found.append(Requirement("critical wavelength", AT_LEAST, limit, "nm", quantity))
     return found
 
 
@@ -153,7 +154,7 @@ def judge(
     readings: Sequence[Reading],
     calculated: Mapping[str, Calculated],
 ) -> JudgedLine:
-    """Judge a requirement by the latest reading of the best figure that there is.
+    """Judge a requirement by the latest reading of its figure.
 
     Parameters
     ----------
@@ -163,16 +164,16 @@ def judge(
     calculated : mapping of str to Calculated
         By quantity.
     """
-    for quantity in requirement.quantities:
-        reading = latest_of(one for one in readings if one.quantity == quantity)
-        if reading is not None:
-            how = "measured in vitro" if quantity == "spf_in_vitro" else "measured"
-            figures = (reading.value, reading.low, reading.high)
-            return _judged(requirement, figures, how, reading.result)
-        known = calculated.get(quantity) if quantity in CALCULATED else None
-        if known is not None:
-            figures = (known.value, known.low, known.high)
-            return _judged(requirement, figures, "calculated", known.source)
+    quantity = requirement.quantity
+    reading = latest_of(one for one in readings if one.quantity == quantity)
+    if reading is not None:
+        figures = (reading.value, reading.low, reading.high)
+        return _judged(requirement, figures, "measured", reading.result)
+    known = calculated.get(quantity) if quantity in CALCULATED else None
+    if known is not None:
+        return _judged(
+            requirement, (known.value, known.low, known.high), "calculated", known.source
+        )
     return _judged(requirement, None, "", "")
 
 

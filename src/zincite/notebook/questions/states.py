@@ -11,10 +11,19 @@ from sqlalchemy.engine import Connection
 from zincite.notebook.records import rows_of
 from zincite.notebook.schema import decision, event, formula
 
-__all__ = ["OPEN", "Origin", "State", "current_ids", "origins_of", "states_of"]
+__all__ = [
+    "DROPPED",
+    "OPEN",
+    "RELEASED",
+    "Origin",
+    "State",
+    "current_ids",
+    "origins_of",
+    "states_of",
+]
 
-OPEN = "open"
-_STATES = {"release": "released", "drop": "dropped"}
+OPEN, RELEASED, DROPPED = "open", "released", "dropped"
+_STATES = {"release": RELEASED, "drop": DROPPED}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +80,34 @@ def states_of(connection: Connection, formula_ids: Iterable[str]) -> dict[str, S
 
 
 def current_ids(connection: Connection, codes: Iterable[str]) -> set[str]:
-    """Return the ids of the latest versions that stand, of formula codes."""
+    """Return the ids of the versions of formulas that count today.
+
+    Parameters
+    ----------
+    connection : Connection
+    codes : iterable of str
+        Of formulas.
+
+    Returns
+    -------
+    set of str
+        Of each code the latest that is released and the latest that is not dropped; where all are
+        dropped, the latest. Withdrawn versions do not count.
+    """
     f = formula.c
     question = sa.select(f.id, f.code, f.number).where(f.withdrawn == "").order_by(f.number)
-    latest = {row["code"]: row["id"] for row in rows_of(connection, question, f.code, codes)}
-    return set(latest.values())
+    rows = rows_of(connection, question, f.code, codes)
+    states = states_of(connection, [row["id"] for row in rows])
+    latest, released, kept = {}, {}, {}
+    for row in rows:  # a later version takes the place of an earlier one
+        state = states[row["id"]].state
+        latest[row["code"]] = row["id"]
+        if state == RELEASED:
+            released[row["code"]] = row["id"]
+        if state != DROPPED:
+            kept[row["code"]] = row["id"]
+    only_dropped = {id for code, id in latest.items() if code not in kept}
+    return {*released.values(), *kept.values(), *only_dropped}
 
 
 def origins_of(connection: Connection, noun: str, ids: Iterable[str]) -> dict[str, Origin]:

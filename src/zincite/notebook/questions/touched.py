@@ -11,13 +11,20 @@ from sqlalchemy.engine import Connection
 
 from zincite.errors import InputError
 from zincite.notebook.questions.carriers import carriers_of
-from zincite.notebook.questions.states import OPEN, State, states_of
+from zincite.notebook.questions.states import (
+    DROPPED,
+    OPEN,
+    RELEASED,
+    State,
+    current_ids,
+    states_of,
+)
 from zincite.notebook.records import rows_of
 from zincite.notebook.schema import formula, formula_item, project, trial
 
 __all__ = ["Touched", "TouchedFormula", "TouchedItem", "touched"]
 
-_ORDER = (OPEN, "released", "dropped")
+_ORDER = (RELEASED, OPEN, DROPPED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +48,7 @@ class TouchedItem:
 
 @dataclass(frozen=True, slots=True)
 class TouchedFormula:
-    """The current version of a formula that would change.
+    """A version of a formula that would change.
 
     Attributes
     ----------
@@ -73,7 +80,7 @@ class Touched:
     materials : tuple of str
         Keys of all ingredients that fit.
     formulas : tuple of TouchedFormula
-        Current versions: the open ones first, then released, then dropped.
+        Versions that count today (see `current_ids`): released, then open, then dropped.
     """
 
     coating: str
@@ -92,7 +99,7 @@ class Touched:
 
 
 def touched(connection: Connection, *, coating: str = "", material: str = "") -> Touched:
-    """Return the current versions of formulas that a change would touch.
+    """Return the versions of formulas that a change would touch, of those that count today.
 
     Parameters
     ----------
@@ -144,27 +151,23 @@ def _pairs(connection: Connection, word: str, key: str) -> list[tuple[str, str]]
 
 
 def _current(connection: Connection, pairs: Sequence[tuple[str, str]]) -> list[Any]:
+    """Return the ingredients that fit, of versions that count today."""
     f, i = formula.c, formula_item.c
-    latest = (
-        sa.select(f.code, sa.func.max(f.number).label("number"))
-        .where(f.withdrawn == "")
-        .group_by(f.code)
-        .subquery()
-    )
     question = (
         sa.select(
             f.id, f.code, f.number, f.name, project.c.code.label("project"),
             i.material_key, i.percent, i.coating,
         )
-        .join(latest, sa.and_(latest.c.code == f.code, latest.c.number == f.number))
         .join(project, project.c.id == f.project_id)
         .join(formula_item, i.formula_id == f.id)
-        .order_by(f.code, i.position)
+        .where(f.withdrawn == "")
+        .order_by(f.code, f.number, i.position)
     )  # fmt: skip
     fits = set(pairs)
-    keys = [key for key, _ in pairs]
-    rows = rows_of(connection, question, i.material_key, keys)
-    return [row for row in rows if (row["material_key"], row["coating"]) in fits]
+    rows = rows_of(connection, question, i.material_key, [key for key, _ in pairs])
+    rows = [row for row in rows if (row["material_key"], row["coating"]) in fits]
+    current = current_ids(connection, [row["code"] for row in rows])
+    return [row for row in rows if row["id"] in current]
 
 
 def _trial_counts(connection: Connection, ids: Sequence[str]) -> dict[str, int]:

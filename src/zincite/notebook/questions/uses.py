@@ -70,7 +70,7 @@ class FormulaUse:
     as_material : tuple of str
         Keys under which it is weighed: its own, or of blends that hold it.
     current : bool
-        Whether it is the latest version that stands.
+        Whether it counts today: the latest released, or the latest that is not dropped.
     state : State
         Open, dropped or released.
     withdrawn : str
