@@ -70,9 +70,11 @@ def test_a_grade_that_comes_or_goes_is_told_whole(asked: Connection) -> None:
 def test_changes_of_trials_name_lots_and_grams(asked: Connection) -> None:
     found = changes(asked, "T-002", "T-003")
     assert (found.first.formula, found.second.formula) == ("K-07@1", "K-07@2")
-    assert [(c.material, c.first, c.second, c.first_g, c.second_g) for c in found.lots] == [
-        (GRADE, ("ZN-1", "ZN-2"), ("ZN-2",), 181.0, 90.0)
-    ]
+    grade, water = found.lots
+    assert (grade.material, grade.first, grade.second) == (GRADE, ("ZN-1", "ZN-2"), ("ZN-2",))
+    assert (grade.first_g, grade.second_g) == (181.0, 90.0)
+    assert grade.first_percent == pytest.approx(100 * 181 / 701.5)  # 520.5 g of water beside it
+    assert (water.material, water.first, water.second_g) == ("water", (), 520.5)
     assert ("as made", "process", "as T-002", "as T-003") in [
         (c.where, c.what, c.first, c.second) for c in found.process
     ]

@@ -28,6 +28,9 @@ from zincite.notebook.trials import TrialRecord, get_trial
 
 __all__ = ["Changes", "LotChange", "Side", "changes"]
 
+_WEIGHED = 0.01
+"""Share of a weight that is no change."""
+
 
 @dataclass(frozen=True, slots=True)
 class Side:
@@ -60,7 +63,7 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class LotChange:
-    """A material that came from other lots, or in another amount, in two trials.
+    """A material that came from other lots, or in another share, in two trials.
 
     Attributes
     ----------
@@ -69,6 +72,8 @@ class LotChange:
         Codes of the lots.
     first_g, second_g : float or None
         Actual weights, None where none was noted. [g]
+    first_percent, second_percent : float or None
+        Of all that was weighed in the trial. [%]
     """
 
     material: str
@@ -76,6 +81,8 @@ class LotChange:
     second: tuple[str, ...]
     first_g: float | None
     second_g: float | None
+    first_percent: float | None
+    second_percent: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,12 +240,26 @@ def _lot_changes(one: TrialRecord | None, two: TrialRecord | None) -> tuple[LotC
     if one is None or two is None:
         return ()
     sides = [_used(made) for made in (one, two)]
+    totals = [sum(grams or 0.0 for _, grams in side.values()) for side in sides]
     found = []
     for key in dict.fromkeys([*sides[1], *sides[0]]):
-        (first, first_g), (second, second_g) = (side.get(key, ((), None)) for side in sides)
-        if first != second or first_g != second_g:
-            found.append(LotChange(key, first, second, first_g, second_g))
+        lots, grams = zip(*(side.get(key, ((), None)) for side in sides), strict=True)
+        percents = [
+            None if g is None or not total else 100.0 * g / total
+            for g, total in zip(grams, totals, strict=True)
+        ]
+        if lots[0] != lots[1] or _differ(percents[0], percents[1]):
+            found.append(
+                LotChange(key, lots[0], lots[1], grams[0], grams[1], percents[0], percents[1])
+            )
     return tuple(found)
+
+
+def _differ(first: float | None, second: float | None) -> bool:
+    """Whether shares differ by more than a careful weighing does, whatever the batch size."""
+    if first is None or second is None:
+        return first is not second
+    return abs(first - second) > _WEIGHED * max(first, second)
 
 
 def _used(made: TrialRecord) -> dict[str, tuple[tuple[str, ...], float | None]]:

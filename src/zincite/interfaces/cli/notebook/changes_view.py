@@ -20,6 +20,8 @@ _PREDICTED = (
     "cost_per_kg", "density_g_ml", "viscosity_mPas",
 )  # fmt: skip
 """Predicted figures that are shown, white cast beside them; --json has all."""
+_IN_UNITS = ("delta_l", "delta_ita_deg", "critical_wavelength_nm")
+"""Figures around 0, or far from it, whose change in percent says nothing."""
 
 
 def show_changes(screen: Screen, found: Changes) -> None:
@@ -108,25 +110,25 @@ def _value(value: float | str | None) -> str:
 def _lots(screen: Screen, lots: Sequence[LotChange], names: Sequence[str]) -> None:
     if not lots:
         return
-    screen.heading("Lots and weights", "actual, g")
+    screen.heading("Lots and weights", "actual weight as % of the trial")
     screen.table(
         (
             ("material", "left"),
-            (f"lot in {names[0]}", "left"), ("g", "right"),
-            (f"lot in {names[1]}", "left"), ("g", "right"),
+            (f"lot in {names[0]}", "left"), ("%", "right"),
+            (f"lot in {names[1]}", "left"), ("%", "right"),
         ),
         (
             [
-                lot.material, ", ".join(lot.first) or "-", _grams(lot.first_g),
-                ", ".join(lot.second) or "-", _grams(lot.second_g),
+                lot.material, ", ".join(lot.first) or "-", _share(lot.first_percent),
+                ", ".join(lot.second) or "-", _share(lot.second_percent),
             ]
             for lot in lots
         ),
     )  # fmt: skip
 
 
-def _grams(value: float | None) -> str:
-    return "-" if value is None else f"{value:.6g}"
+def _share(value: float | None) -> str:
+    return "-" if value is None else _percent(value)
 
 
 def _figures(
@@ -188,10 +190,9 @@ def _figure(figure: Figure | None, unit: str) -> str:
 
 
 def _change(change: FigureChange) -> str:
-    """Return a change in percent; of figures around 0 the difference, of which none can be told."""
+    """Return a change in percent, of some figures as the difference."""
     if change.difference is None:
         return ""
-    around_zero = change.quantity.split(" ")[0] in ("delta_l", "delta_ita_deg")
-    if change.percent is None or around_zero:
+    if change.percent is None or change.quantity.split(" ")[0] in _IN_UNITS:
         return with_unit(signed_text(change.difference), change.unit)
     return "0 %" if abs(change.percent) < 0.05 else f"{signed_text(change.percent)} %"
