@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -34,9 +35,31 @@ def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     return server.create(f"lab{next(_NUMBERS)}")
 
 
+@pytest.fixture(scope="session")
+def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return an empty notebook in a file, to be copied: migrations take a while."""
+    path = tmp_path_factory.mktemp("empty") / "empty.zincite"
+    open_notebook(path, create=True).close()
+    return path
+
+
+@pytest.fixture(scope="session")
+def empty_database(postgres_server: Server) -> str:
+    """Return the name of a database with an empty notebook, to be copied."""
+    name = "empty"
+    open_notebook(postgres_server.create(name), create=True).close()
+    return name
+
+
 @pytest.fixture
-def notebook(where: str) -> Iterator[Notebook]:
-    with open_notebook(where, create=True) as made:
+def notebook(where: str, request: pytest.FixtureRequest) -> Iterator[Notebook]:
+    if "://" in where:
+        server: Server = request.getfixturevalue("postgres_server")
+        template: str = request.getfixturevalue("empty_database")
+        server.create(where.rpartition("/")[2], template=template)
+    else:
+        shutil.copy(request.getfixturevalue("empty_file"), where)
+    with open_notebook(where) as made:
         yield made
 
 
