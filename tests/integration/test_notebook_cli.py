@@ -352,6 +352,14 @@ REFUSED: tuple[tuple[tuple[object, ...], str], ...] = (
         ("trial", "result", "T-001", "uva", EXAMPLES / "uva_before.csv"),
         "assay uva: --label-spf SPF is missing",
     ),
+    (
+        ("trial", "result", "T-001", "uva", "--label-spf", "30", EXAMPLES / "uva_before.csv"),
+        "FILE is '--label-spf', expected the file behind KIND",
+    ),
+    (
+        ("trial", "result", "T-001", "spf", EXAMPLES / "spf.csv", "--html", "page.html"),
+        "--html is an option of `zincite assay spf`",
+    ),
     (("trial", "value", "T-001", "viscosity", "12", "kg"), "viscosity has the unit 'kg'"),
     (("material", "lot", "glycerin", "Z-1"), "lot Z-1 is there already"),
     (("material", "lot", "no-such", "N-1"), "no material is called 'no-such'"),

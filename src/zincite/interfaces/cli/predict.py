@@ -81,12 +81,17 @@ def predict(
         made, shown, kept = found.prediction, found.to_dict, found.sentence
     if html is not None:
         write_text(html, _report(made), what="the report")
-    from zincite.interfaces.cli.terminal import Screen, print_json
-
     if as_json:
+        from zincite.interfaces.cli.terminal import print_json
+
         print_json(shown())
         return
+    _show(made, html, kept)
+
+
+def _show(made: Prediction, html: str | None, kept: str) -> None:
     from zincite.interfaces.cli.prediction_view import show_prediction
+    from zincite.interfaces.cli.terminal import Screen
 
     screen = Screen()
     show_prediction(screen, made)

@@ -72,10 +72,16 @@ def _evaluated(
             f"the kind of result is {kind[:40]!r}, expected one of {', '.join(assay.commands)}; "
             "`zincite trial value` takes plain readings"
         )
+    if file.startswith("-"):
+        raise InputError(
+            f"FILE is {file[:40]!r}, expected the file behind KIND and then the assay's options"
+        )
     named = ["--before", file] if kind in _BEFORE else ["--", file]
     given = [*options, *named] if named[0] == "--" else [*named, *options]
     with found.make_context(f"zincite assay {kind}", given) as inner:
         only_evaluate(inner)
+        if inner.params.get("html") is not None:
+            raise InputError(f"--html is an option of `zincite assay {kind}`, expected none here")
         report: AssayReport[Any, Any] = found.invoke(inner)
         after = inner.params.get("after")
     return report, [] if after is None else [after]
