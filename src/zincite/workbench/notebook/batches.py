@@ -13,7 +13,7 @@ from zincite.evaluation.making.batch.filled_record import (
     FilledWeight,
 )
 from zincite.evaluation.making.batch.record_review import RecordReview
-from zincite.evaluation.making.batch.record_steps import RecordStep
+from zincite.evaluation.making.batch.record_steps import RecordStep, record_steps
 from zincite.formula.formula import Formula
 from zincite.notebook.quantities import MeasuredValue, unit_of
 from zincite.notebook.trial_parts import TrialDeviation, TrialWeight
@@ -82,11 +82,8 @@ def planned_batch(formula: Formula, kg: float, lots: Mapping[str, str]) -> Batch
         for phase in formula.phases
         for item in phase.ingredients
     )
-    lines = []
-    for number, step in enumerate(formula.process, start=1):
-        settings = [f"{key} {value:g} planned" for key, value in step.settings.items()]
-        lines.append(_line(number, step.device, step.phases, settings, step.note))
-    return BatchMade(weights, "\n".join(lines))
+    steps = record_steps(formula)[0] if formula.process else ()
+    return BatchMade(weights, "\n".join(_steps(steps, ())))
 
 
 def filled_batch(record: BatchRecord, lots: Mapping[str, str], source: str) -> BatchMade:
@@ -123,7 +120,7 @@ def filled_batch(record: BatchRecord, lots: Mapping[str, str], source: str) -> B
             )
             for item, weight in listed
         ),
-        process="\n".join(_steps(record.steps, filled)),
+        process="\n".join(_steps(record.steps, filled.steps)),
         code=filled.batch_number,
         made_on="" if filled.made_on is None else filled.made_on.isoformat(),
         made_by=filled.made_by,
@@ -149,10 +146,11 @@ def _what(deviation: Deviation) -> str:
     return f"{', '.join(where)}: {deviation.what}" if where else deviation.what
 
 
-def _steps(steps: Iterable[RecordStep], filled: FilledRecord) -> Iterable[str]:
-    done = {step.number: step for step in filled.steps}
+def _steps(steps: Iterable[RecordStep], filled: Iterable[FilledStep]) -> Iterable[str]:
+    """Return a line for each step, with the actual settings where they were written in."""
+    done = {step.number: step.actual for step in filled}
     for step in steps:
-        actual = done.get(step.number, FilledStep(step.number, {})).actual
+        actual = done.get(step.number, {})
         settings = []
         for point in step.settings:
             if point.key in actual:
