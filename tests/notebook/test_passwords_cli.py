@@ -6,6 +6,7 @@ import json
 import os
 import pty
 import stat
+import subprocess
 import sys
 from pathlib import Path
 
@@ -120,32 +121,35 @@ def test_on_a_terminal_a_password_is_asked_for_twice_and_not_shown(
 ) -> None:
     where = tmp_path / "lab.zincite"
     create_notebook(where)
-    program = "from zincite.interfaces.cli.main import main; main()"
+    # opening the terminal makes it the one of the new session, where passwords are asked for
+    program = (
+        "import os; os.close(os.open(os.ttyname(0), os.O_RDWR))\n"
+        "from zincite.interfaces.cli.main import main; main()"
+    )
     arguments = [
         sys.executable, "-c", program, "notebook", "account", "add", "a.example",
         "--full-name", "A. Example", "--role", "lead", "--notebook", str(where),
     ]  # fmt: skip
-    child, terminal = pty.fork()
-    if child == 0:  # pragma: no cover
-        os.execv(sys.executable, arguments)
+    terminal, other_end = pty.openpty()
+    child = subprocess.Popen(
+        arguments, stdin=other_end, stdout=other_end, stderr=other_end, start_new_session=True
+    )
+    os.close(other_end)
     said = b""
     try:
         for prompt, typed in ((b"Password of a.example", PASSWORD), (b"epeat", second)):
             while prompt not in said:
                 said += os.read(terminal, 1000)
             os.write(terminal, f"{typed}\n".encode())
-            if second != PASSWORD and typed == second:
-                while b"do not match" not in said:
-                    said += os.read(terminal, 1000)
-                os.write(terminal, b"\x03")  # give up with Ctrl-C
-        while True:
-            more = os.read(terminal, 1000)
-            if not more:
-                break
+        while second != PASSWORD and b"do not match" not in said:
+            said += os.read(terminal, 1000)
+        if second != PASSWORD:
+            os.write(terminal, b"\x03")  # give up with Ctrl-C
+        while more := os.read(terminal, 1000):
             said += more
-    except OSError:  # the terminal is closed
+    except OSError:  # the other end is closed
         pass
-    status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    status = child.wait(60)
     os.close(terminal)
     assert PASSWORD.encode() not in said
     assert second.encode() not in said

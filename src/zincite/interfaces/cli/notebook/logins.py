@@ -20,7 +20,7 @@ def kept(where: str) -> Login | None:
     try:
         said = json.loads(_file(where).read_text("utf-8"))
         return Login(str(said["account"]), str(said["token"]))
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RuntimeError):
         return None
 
 
@@ -30,9 +30,15 @@ def keep(where: str, who: Login, expires_at: str) -> Path:
     Raises
     ------
     InputError
-        If the state folder cannot be written.
+        If the state folder cannot be written, or there is none.
     """
-    path = _file(where)
+    try:
+        path = _file(where)
+    except RuntimeError:
+        raise InputError(
+            "the login cannot be kept (this user has no home folder), expected XDG_STATE_HOME to "
+            "name a folder that may be written"
+        ) from None
     said = {
         "notebook": _plain(where),
         "account": str(who),
@@ -58,7 +64,7 @@ def keep(where: str, who: Login, expires_at: str) -> Path:
 
 def forget(where: str) -> None:
     """Forget the login to a notebook."""
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError, RuntimeError):
         _file(where).unlink()
 
 
