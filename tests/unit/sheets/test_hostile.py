@@ -121,6 +121,17 @@ def test_percent_and_fractions_in_one_column(tmp_path: Path) -> None:
     assert "cell C3 of sheet 'F' holds '0.5' among cells shown as per cent" in refused(path)
 
 
+def test_small_amounts_beside_a_rest_are_asked_for(tmp_path: Path) -> None:
+    rows = [HEAD, ["A", ZINC, 0.18], ["A", OIL, 0.125], ["B", "Water", "q.s. to 100"]]
+    path = workbook(tmp_path, {"F": rows})
+    assert "cell C2 of sheet 'F' holds '0.18' and all amounts beside the rest" in refused(path)
+    said = {"emulsion": "oil-in-water"}
+    as_percent = only(path, columns=("C=percent",), **said)
+    assert [percent for _, _, percent, _ in as_percent] == [0.18, 0.125, 99.695]
+    as_fraction = only(path, columns=("% w/w=fraction",), **said)
+    assert [percent for _, _, percent, _ in as_fraction] == [18.0, 12.5, 69.5]
+
+
 def test_weights_without_a_batch(tmp_path: Path) -> None:
     rows = [["Ingredient", "g"], [ZINC, 18.37], ["Water", 61.8]]
     text = refused(workbook(tmp_path, {"F": rows}))

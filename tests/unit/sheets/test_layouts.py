@@ -10,7 +10,6 @@ from lab_sheets import (
     FIXED,
     FLUID,
     OIL,
-    SALT,
     ZINC,
     Computed,
     only,

@@ -87,7 +87,8 @@ def looks_like_amount(cell: SheetCell) -> bool:
     if any(p.fullmatch(text) for p in (_TO_WHOLE, _ENOUGH_WHOLE, _REST, _BARE)):
         return True
     found = _UNIT.fullmatch(text)
-    return _parse(found[1] if found else text, ",") is not None
+    bare = found[1] if found else text
+    return any(_parse(bare, sign) is not None for sign in ",.")
 
 
 def number_in(

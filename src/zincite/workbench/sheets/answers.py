@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -13,12 +12,9 @@ from zincite.evaluation.assay.reading.files import shown
 from zincite.formula.documents import read_document
 from zincite.formula.values import check_keys
 from zincite.workbench.sheets.cells import Sheet
-from zincite.workbench.sheets.markup import column_number
 from zincite.workbench.sheets.words import ROLES, plain
 
 __all__ = ["Answers", "LayoutMapping", "answers_of", "fingerprint"]
-
-_COLUMN = re.compile(r"[A-Z]{1,3}|\d{1,5}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +67,20 @@ class Answers:
 
     def column_role(self, sheet: Sheet, column: int, header: str, layout: str) -> tuple[str, str]:
         """Return the role that was answered for a column and how, "" where none was."""
-        for key in (sheet.column_name(column).split()[-1], plain(header)):
-            if key and key in self.columns:
-                return self.columns[key], "as you said"
+        letter = sheet.column_name(column).split()[-1]
+        for key, role in self.columns.items():
+            if key == letter or (header and plain(key) == plain(header)):
+                return role, "as you said"
         known = self.remembered.get(layout)
         role = known.columns.get(plain(header), "") if known else ""
         return role, "remembered" if role else ""
+
+    def header_role(self, text: str) -> str:
+        """Return the role that was answered for a header text, whatever its layout, else ""."""
+        key = plain(text)
+        given = {plain(header): role for header, role in self.columns.items()}
+        known = [given, *(mapping.columns for mapping in self.remembered.values())]
+        return next((columns[key] for columns in known if key and key in columns), "")
 
     def name_id(self, name: str, layout: str) -> tuple[str, str]:
         """Return the card that was answered for a name and how, "" where none was."""
@@ -151,11 +155,7 @@ def _pair(text: str, option: str, expected: str) -> tuple[str, str]:
 def _add_role(roles: dict[str, str], header: str, role: str, where: str) -> None:
     if role not in ROLES:
         raise InputError(f"{where}: role is {shown(role)}, expected one of {', '.join(ROLES)}")
-    upper = header.upper()
-    is_letter = bool(_COLUMN.fullmatch(upper)) and (upper.isdigit() or column_number(upper) < 16385)
-    if is_letter and header == upper:
-        roles[upper] = role
-    roles[plain(header)] = role
+    roles[header] = role
 
 
 def _add_file(path: str, names: dict[str, str], roles: dict[str, str]) -> None:

@@ -28,7 +28,7 @@ _VERSION = re.compile(
     re.I,
 )
 _CODE = re.compile(r"[A-Z]{1,6}[-_ ]?\d+(?:[-/_.]\w+)*")
-_PREFERRED = ("percent", "per_mille", "amount", "version", "grams", "kilograms")
+_PREFERRED = ("percent", "fraction", "per_mille", "amount", "version", "grams", "kilograms")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +107,7 @@ def _read(area: TableArea, table: Ingredients, answers: Answers, stem: str) -> R
 def _amount_columns(area: TableArea) -> tuple[list[Column], list[Column]]:
     """Return the columns that give formulas and those that say the same in another unit."""
     by_role = {role: area.role(role) for role in _PREFERRED}
-    for role in ("percent", "per_mille"):
+    for role in ("percent", "fraction", "per_mille"):
         if by_role[role]:
             # amounts beside percent under a header with a unit are the batch, not a version
             left = [c for r in ("amount", "grams", "kilograms") for c in by_role[r]]

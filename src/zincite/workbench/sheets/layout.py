@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from zincite.evaluation.assay.reading.files import refuse, shown
 from zincite.workbench.sheets.amounts import looks_like_amount
 from zincite.workbench.sheets.answers import Answers, fingerprint
 from zincite.workbench.sheets.cells import Range, Sheet
-from zincite.workbench.sheets.phases import heading
-from zincite.workbench.sheets.vocabulary import ROLE_WORDS
-from zincite.workbench.sheets.words import (
-    NAME_ROLES,
-    is_header_text,
-    is_total,
-    plain,
-    role_of,
+from zincite.workbench.sheets.headers import (
+    blocks,
+    header_texts,
+    is_header,
+    is_subheader,
+    label,
+    width,
 )
+from zincite.workbench.sheets.phases import heading
+from zincite.workbench.sheets.words import AMOUNT_ROLES, NAME_ROLES, is_total, plain, role_of
 
-__all__ = ["AMOUNT_ROLES", "Column", "TableArea", "find_areas", "require_columns"]
+__all__ = [
+    "Column",
+    "TableArea",
+    "answered_columns",
+    "find_areas",
+    "require_columns",
+]
 
-AMOUNT_ROLES = ("percent", "per_mille", "grams", "kilograms", "amount")
 _MAX_HEADER_ROWS = 400
 """Most rows that may be headers; a sheet of more is no laboratory's."""
 
@@ -80,9 +87,9 @@ class TableArea:
         return [column for role in roles for column in self.columns if column.role == role]
 
     def text(self, row: int, role: str) -> str:
-        """Return the text of a row in the first column of a role, "" where there is none."""
-        found = self.role(role)
-        return self.sheet.filled(row, found[0].index).text if found else ""
+        """Return the text of a row in the first column of a role that is filled, else ""."""
+        texts = (self.sheet.filled(row, column.index).text for column in self.role(role))
+        return next(filter(None, texts), "")
 
 
 def find_areas(sheet: Sheet, kind: str, answers: Answers) -> list[TableArea]:
@@ -101,7 +108,7 @@ def find_areas(sheet: Sheet, kind: str, answers: Answers) -> list[TableArea]:
         If a column that was answered for is not there.
     """
     rows = sheet.rows()
-    likely = [row for row in rows[:_MAX_HEADER_ROWS] if _is_header(sheet, row)]
+    likely = [row for row in rows[:_MAX_HEADER_ROWS] if is_header(sheet, row, answers)]
     headers = [
         row
         for row, end in zip(likely, [*likely[1:], rows[-1] + 1 if rows else 1], strict=False)
@@ -123,8 +130,9 @@ def find_areas(sheet: Sheet, kind: str, answers: Answers) -> list[TableArea]:
 def _areas(
     sheet: Sheet, kind: str, row: int, end: int, top: int, answers: Answers
 ) -> list[TableArea]:
-    blocks = _blocks(sheet, row)
-    made = (_area(sheet, kind, row, end, top, block, answers) for block in blocks)
+    made = (
+        _area(sheet, kind, row, end, top, block, answers) for block in blocks(sheet, row, answers)
+    )
     return [area for area in made if area is not None]
 
 
@@ -152,48 +160,9 @@ def _title_top(sheet: Sheet, header: int, above: int) -> int:
 
 
 def _is_sum_or_share(sheet: Sheet, row: int) -> bool:
-    cells = [cell for _, cell in sheet.row_cells(row, _width(sheet))]
+    cells = [cell for _, cell in sheet.row_cells(row, width(sheet))]
     numbers = sum(1 for cell in cells if looks_like_amount(cell))
     return bool(numbers) and (numbers > 1 or any(not looks_like_amount(c) for c in cells))
-
-
-def _is_header(sheet: Sheet, row: int) -> bool:
-    """Return whether a row names a column of names and at least one more."""
-    texts = [cell.value for _, cell in sheet.row_cells(row, _width(sheet))]
-    words = [text for text in texts if isinstance(text, str) and is_header_text(text)]
-    roles = [role_of(text) for text in words]
-    if not any(role in NAME_ROLES for role in roles):
-        return False
-    below = [cell.text for _, cell in sheet.row_cells(row + 1, _width(sheet))]
-    others = set(roles) | {role_of(text) for text in below if is_header_text(text)}
-    named = any(isinstance(text, str) and role_of(text) in AMOUNT_ROLES for text in texts)
-    return len(others) > 1 or named or len(texts) > len(words)
-
-
-def _width(sheet: Sheet) -> range:
-    columns = sheet.columns()
-    return range(1, (columns[-1] if columns else 0) + 1)
-
-
-def _blocks(sheet: Sheet, row: int) -> list[tuple[int, int]]:
-    """Return first and last column of each table that starts in a header row."""
-    cells = [(c, role_of(cell.text)) for c, cell in sheet.row_cells(row, _width(sheet))]
-    starts: list[int] = []
-    seen: set[str] = set()
-    for column, role in cells:
-        again = role in ("name", "inci", "phase", "code") and role in seen
-        if not starts or (again and seen.intersection((*AMOUNT_ROLES, "function", "note"))):
-            # the block begins after its gap, with whatever column precedes its names
-            while starts and column - 1 > starts[-1] and sheet.cell(row, column - 1).text:
-                before = role_of(sheet.cell(row, column - 1).text)
-                if before not in ("phase", "code", "ignore"):
-                    break
-                column -= 1
-            starts.append(column)
-            seen = set()
-        seen.add(role)
-    ends = [start - 1 for start in starts[1:]] + [_width(sheet)[-1]]
-    return list(zip(starts, ends, strict=True))
 
 
 def _area(
@@ -207,15 +176,17 @@ def _area(
 ) -> TableArea | None:
     left = block[0] if sheet.row_cells(row, range(1, block[0])) else 1
     columns = [c for c in sheet.columns() if left <= c <= block[1]]
-    names = [c for c in columns if role_of(sheet.cell(row, c).text) in NAME_ROLES]
+    heads = {column: sheet.cell(row, column).text for column in columns}
+    roles = {c: answers.header_role(text) or role_of(text) for c, text in heads.items()}
+    names = [column for column, role in roles.items() if role in NAME_ROLES]
     if not names:
         return None
     above = top - 1
     first = row + 1
-    while first < end and _is_subheader(sheet, first, row, names, columns):
+    while first < end and is_subheader(sheet, first, row, names, columns):
         first += 1
     body = tuple(row for row in sheet.rows() if first <= row < end)
-    texts = [_header_texts(sheet, column, row, first, names, above) for column in columns]
+    texts = [header_texts(sheet, column, row, first, names, above) for column in columns]
     layout = fingerprint(kind, [" ".join(text) for text in texts if any(text)])
     made = tuple(
         _column(sheet, column, text, body, layout, answers)
@@ -223,46 +194,6 @@ def _area(
     )
     title = Range(top, left, row - 1, columns[-1])
     return TableArea(sheet, title, row, body, tuple(c for c in made if c.role), layout)
-
-
-def _is_subheader(
-    sheet: Sheet, row: int, header: int, names: list[int], columns: list[int]
-) -> bool:
-    """Return whether a row continues the header: no name in it, words where amounts will be."""
-    for column in names:
-        area = sheet.merged.get((row, column))
-        covered = area is not None and area.top <= header
-        if covered:
-            return True
-        if sheet.cell(row, column).text:
-            return False
-    width = range(columns[0], columns[-1] + 1)
-    cells = [cell for _, cell in sheet.row_cells(row, width)]
-    return (
-        bool(cells)
-        and not any(looks_like_amount(c) or is_total(c.text) for c in cells)
-        and any(role_of(cell.text) for cell in cells)
-    )
-
-
-def _header_texts(
-    sheet: Sheet, column: int, header: int, first: int, names: list[int], above: int
-) -> list[str]:
-    """Return the texts over a column, top down: group, header, lines below it."""
-    texts = [_group(sheet, column, header, names, above)]
-    texts += [sheet.filled(row, column).text for row in range(header, first)]
-    return [text for n, text in enumerate(texts) if text and text not in texts[:n]]
-
-
-def _group(sheet: Sheet, column: int, header: int, names: list[int], above: int) -> str:
-    """Return the text above a header cell that groups columns, not a title over the table."""
-    if header - 1 <= above or column in names or header < 2:
-        return ""
-    area = sheet.merged.get((header - 1, column))
-    if area is not None and area.left <= max(names):
-        return ""
-    text = sheet.filled(header - 1, column).text
-    return "" if text.endswith(":") or sheet.cell(header - 1, names[0]).text else text
 
 
 def _column(
@@ -276,7 +207,7 @@ def _column(
         role = "version"
     if not role and not header and _holds_phases(sheet, index, body):
         role = "phase"
-    return Column(index, role, header, _label(texts), how)
+    return Column(index, role, header, label(texts), how)
 
 
 def _holds_amounts(sheet: Sheet, column: int, body: tuple[int, ...]) -> bool:
@@ -309,26 +240,6 @@ def headerless(sheet: Sheet, kind: str) -> list[TableArea]:
     return [TableArea(sheet, title, 0, rows, made, layout)]
 
 
-def _label(texts: list[str]) -> str:
-    """Return what a header says beside the role of its column, such as "V2"."""
-    own = [text for text in texts if not role_of(text)]
-    return " ".join(own or [_beside_role(text) for text in texts]).strip()
-
-
-def _beside_role(text: str) -> str:
-    """Return the words of a header that do not name its role."""
-    words = f" {plain(text)} "
-    for phrase in sorted(ROLE_WORDS[role_of(text)], key=len, reverse=True):
-        words = words.replace(f" {phrase} ", "  ")
-    return _without(text, words.split()) if words.strip() else ""
-
-
-def _without(text: str, kept: list[str]) -> str:
-    """Return the pieces of a text whose plain words are kept."""
-    pieces = [piece.strip("()[],;:") for piece in text.split()]
-    return " ".join(p for p in pieces if plain(p) and set(plain(p).split()) <= set(kept))
-
-
 def require_columns(sheet: Sheet, areas: list[TableArea], answers: Answers) -> None:
     """Refuse answers for columns that no table has.
 
@@ -337,8 +248,18 @@ def require_columns(sheet: Sheet, areas: list[TableArea], answers: Answers) -> N
     InputError
         Naming the first.
     """
-    used = {plain(c.header) for a in areas for c in a.columns}
-    used |= {sheet.column_name(c.index).split()[-1] for a in areas for c in a.columns}
+    columns = [column for area in areas for column in area.columns]
+    used = {plain(column.header) for column in columns}
+    letters = {sheet.column_name(column.index).split()[-1] for column in columns}
     for key in answers.columns:
-        if key not in used:
+        if key not in letters and plain(key) not in used:
             refuse(sheet.file, f"has no column {shown(key)}, expected a header or letter in it")
+
+
+def answered_columns(areas: Iterable[TableArea]) -> dict[str, dict[str, str]]:
+    """Return the roles that were answered, by layout and header in plain words."""
+    found: dict[str, dict[str, str]] = {}
+    for area in areas:
+        roles = {plain(c.header): c.role for c in area.columns if c.how and c.header}
+        found.setdefault(area.layout, {}).update(roles)
+    return found

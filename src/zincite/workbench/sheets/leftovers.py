@@ -25,6 +25,10 @@ class Plan(Protocol):
         """Each name once."""
 
     @property
+    def layouts(self) -> dict[str, dict[str, str]]:
+        """Answered roles of columns by layout and header."""
+
+    @property
     def unnamed(self) -> tuple[NameMatch, ...]:
         """Names that have no card yet."""
 
@@ -57,16 +61,12 @@ def refuse_unnamed(plan: Plan) -> None:
 
 def learnt(plan: Plan, answers: Answers) -> dict[str, LayoutMapping]:
     """Return what is worth remembering, by layout: answers that the file does not give itself."""
-    found: dict[str, LayoutMapping] = {}
+    found = {
+        layout: LayoutMapping(dict(columns), dict(known.names) if known else {})
+        for layout, columns in plan.layouts.items()
+        for known in [answers.remembered.get(layout)]
+    }
     for match in plan.names:
-        before = answers.remembered.get(match.layout, LayoutMapping())
-        mapping = found.setdefault(
-            match.layout,
-            LayoutMapping(
-                {**before.columns, **{k: v for k, v in answers.columns.items() if k == plain(k)}},
-                dict(before.names),
-            ),
-        )
         if match.how in ("as you said", "remembered", "new card"):
-            mapping.names[plain(match.name)] = match.material
+            found[match.layout].names[plain(match.name)] = match.material
     return {layout: mapping for layout, mapping in found.items() if mapping != LayoutMapping()}

@@ -14,7 +14,12 @@ from zincite.formula.material import Material
 from zincite.sources import Evidence, Sourced
 from zincite.workbench.sheets.answers import Answers
 from zincite.workbench.sheets.cells import Sheet
-from zincite.workbench.sheets.layout import TableArea, find_areas, require_columns
+from zincite.workbench.sheets.layout import (
+    TableArea,
+    answered_columns,
+    find_areas,
+    require_columns,
+)
 from zincite.workbench.sheets.material_rows import (
     MaterialRow,
     list_origin,
@@ -65,6 +70,8 @@ class MaterialPlan:
     content : bytes
     understood : tuple of str
     names : tuple of NameMatch
+    layouts : dict of str to dict of str to str
+        Answered roles of columns by layout and header.
     cards : tuple of Material
         New ones, and known ones with the list's values.
     lots : tuple of PlannedLot
@@ -75,6 +82,7 @@ class MaterialPlan:
     content: bytes
     understood: tuple[str, ...]
     names: tuple[NameMatch, ...]
+    layouts: dict[str, dict[str, str]]
     cards: tuple[Material, ...]
     lots: tuple[PlannedLot, ...]
 
@@ -135,12 +143,14 @@ def understand_materials(
     cards = Cards(own or {})
     made: dict[str, Material] = {}
     named: list[_Named] = []
+    lists: list[TableArea] = []
     for sheet in opened.sheets:
         areas = find_areas(sheet, "materials", answers)
         if areas:
             require_columns(sheet, areas, answers)
         elif sheet.name:
             said.append(f"Sheet {shown(sheet.name)} holds no list of materials and is not read.")
+        lists += areas
         for area in areas:
             found = _named(area, cards, answers, made)
             said += [_list_sentence(area, found), *value_sentences(area)]
@@ -159,6 +169,7 @@ def understand_materials(
         content=opened.content,
         understood=tuple(dict.fromkeys(said)),
         names=tuple({(n.match.name, n.match.material): n.match for n in named}.values()),
+        layouts=answered_columns(lists),
         cards=tuple(values.values()),
         lots=tuple(_lot(n) for n in named if n.row.lot),
     )

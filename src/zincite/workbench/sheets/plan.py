@@ -15,7 +15,7 @@ from zincite.formula.writing import formula_text
 from zincite.workbench.sheets.answers import Answers
 from zincite.workbench.sheets.building import Draft, make_formula
 from zincite.workbench.sheets.formulas import ReadTable, read_formula_tables
-from zincite.workbench.sheets.layout import require_columns
+from zincite.workbench.sheets.layout import answered_columns, require_columns
 from zincite.workbench.sheets.naming import Cards, NameMatch
 from zincite.workbench.sheets.newcards import new_card
 from zincite.workbench.sheets.opening import Opened, open_file
@@ -81,6 +81,8 @@ class FormulaPlan:
         In order of the file; those of one code are its versions.
     names : tuple of NameMatch
         Each name once.
+    layouts : dict of str to dict of str to str
+        Answered roles of columns by layout and header.
     cards : tuple of Material
         New ones.
     """
@@ -91,6 +93,7 @@ class FormulaPlan:
     understood: tuple[str, ...]
     formulas: tuple[PlannedFormula, ...]
     names: tuple[NameMatch, ...]
+    layouts: dict[str, dict[str, str]]
     cards: tuple[Material, ...] = ()
 
     @property
@@ -165,6 +168,7 @@ def understand_formulas(
         understood=tuple(dict.fromkeys([*said, *notes, *_odd_names(matches, cards)])),
         formulas=tuple(formulas),
         names=tuple(_once(matches)),
+        layouts=answered_columns(read.area for read in tables),
         cards=tuple(made.values()),
     )
 

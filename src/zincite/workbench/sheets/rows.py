@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from zincite.evaluation.assay.reading.files import shown
 from zincite.workbench.sheets.amounts import looks_like_amount
 from zincite.workbench.sheets.cells import Sheet
-from zincite.workbench.sheets.layout import AMOUNT_ROLES, TableArea
+from zincite.workbench.sheets.layout import TableArea
 from zincite.workbench.sheets.phases import PhaseLabel, heading, phase_label
-from zincite.workbench.sheets.words import NAME_ROLES, is_total
+from zincite.workbench.sheets.words import AMOUNT_ROLES, NAME_ROLES, is_total
 
 __all__ = ["Ingredients", "Row", "read_rows"]
 

@@ -15,6 +15,7 @@ from zincite.workbench.sheets.rests import choose_rest
 from zincite.workbench.sheets.rows import Ingredients, Row
 from zincite.workbench.sheets.sums import check_sums
 from zincite.workbench.sheets.wholes import unit_and_whole
+from zincite.workbench.sheets.words import AMOUNT_ROLES
 
 __all__ = ["Share", "Shares", "read_shares"]
 
@@ -94,7 +95,7 @@ def _read_amounts(reading: Reading) -> None:
     sheet, index = reading.area.sheet, reading.index
     cells = [sheet.cell(row.number, index) for row in reading.table.rows]
     sign = decimal_sign(cells)
-    small = reading.column.role == "percent"
+    small = reading.column.role in ("percent", "fraction")
     for row in reading.table.rows:
         cell = sheet.cell(row.number, index)
         if row.is_sum and cell.fault:
@@ -162,7 +163,7 @@ def _filled(reading: Reading, whole: float) -> tuple[Share, ...]:
 
 
 def _say_empty(reading: Reading, empty: list[Row]) -> None:
-    several = len(reading.area.role("percent", "version", "amount", "grams", "kilograms")) > 1
+    several = len(reading.area.role(*AMOUNT_ROLES, "version")) > 1
     if not several and empty:
         listed = ", ".join(f"{shown(r.called)} ({reading.at(r)})" for r in empty[:5])
         more = f" and {len(empty) - 5} more" if len(empty) > 5 else ""

@@ -52,6 +52,10 @@ ROLE_WORDS: dict[str, tuple[str, ...]] = {
         "g 100g", "g per 100 g", "g pro 100 g", "g pour 100 g", "quantity %", "amount %", "menge %",
         "quantite %", "cantidad %", "dosage %", "% w w theoretical", "% ww", "share",
     ),
+    "fraction": (
+        "fraction", "mass fraction", "weight fraction", "massenanteil", "fraction massique",
+        "fraccion masica", "fraccion",
+    ),
     "per_mille": ("g kg", "g per kg", "g pro kg", "g par kg", "g por kg"),
     "grams": (
         "g", "gram", "grams", "gramm", "grammes", "gramos", "gr", "weight g", "mass g", "menge g",

@@ -26,10 +26,14 @@ def unit_and_whole(reading: Reading) -> tuple[str, float]:
     total = reading.plain_sum(rows)
     if role == "per_mille":
         return "g/kg", 1000.0
+    if role == "fraction":
+        return "fraction", 1.0
     if role in ("grams", "kilograms"):
         return _UNIT_WORDS[role], _batch_whole(reading, total, target, _UNIT_WORDS[role])
     if reading.rest is None and abs(total - 1.0) <= _FRACTION_TOLERANCE:
         return "fraction", 1.0
+    if rest is not None and target != 1.0 and 0.0 < total <= 1.0 and not reading.column.how:
+        _refuse_small(reading, total)
     if role == "percent" or target in (1.0, 100.0):
         return ("fraction", 1.0) if target == 1.0 else ("%", 100.0)
     tolerance = SUM_TOLERANCE_PERCENT + 1e-9
@@ -38,6 +42,20 @@ def unit_and_whole(reading: Reading) -> tuple[str, float]:
     ):
         return "%", 100.0
     return _unit_of_amounts(reading, total, target)
+
+
+def _refuse_small(reading: Reading, total: float) -> None:
+    """Refuse a rest beside amounts that are all together at most 1: 1 % or the whole of 1."""
+    first = next(row for row in reading.others() if reading.amounts[row.number].value > 0)
+    sheet = reading.area.sheet
+    column = sheet.column_name(reading.index).split()[-1]
+    sheet.fail(
+        first.number,
+        reading.index,
+        f"holds {shown(reading.text(first))} and all amounts beside the rest sum to {total:.6g}, "
+        f"which may be per cent or fractions of 1, expected --column {column}=percent or "
+        f"{column}=fraction",
+    )
 
 
 def _unit_of_amounts(reading: Reading, total: float, target: float) -> tuple[str, float]:

@@ -9,6 +9,7 @@ from functools import lru_cache
 from zincite.workbench.sheets.vocabulary import ROLE_WORDS, TITLE_KEYS
 
 __all__ = [
+    "AMOUNT_ROLES",
     "NAME_ROLES",
     "ROLES",
     "is_header_text",
@@ -21,6 +22,7 @@ __all__ = [
 _LONGEST_HEADER = 80
 
 ROLES = tuple(ROLE_WORDS)
+AMOUNT_ROLES = ("percent", "fraction", "per_mille", "grams", "kilograms", "amount")
 NAME_ROLES = ("name", "inci", "code")
 
 _UNITS = (("%", "percent"), ("g", "grams"), ("kg", "kilograms"))
