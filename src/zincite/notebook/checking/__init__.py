@@ -1,0 +1,1 @@
+"""What `verify` looks at, one file for each kind of thing that the chain holds."""

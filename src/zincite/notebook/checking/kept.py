@@ -1,0 +1,125 @@
+"""What stands beside the rows: kept files, words of the search, hashes of passwords."""
+
+from __future__ import annotations
+
+import hashlib
+from itertools import groupby
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from zincite.notebook.chain import seal
+from zincite.notebook.checking.findings import Findings, body_of, rows_of
+from zincite.notebook.schema import NOUNS, blob, credential, event, search_text
+from zincite.notebook.words import indexed
+
+__all__ = ["check_blobs", "check_credentials", "check_words"]
+
+
+def check_blobs(connection: Connection, findings: Findings) -> None:
+    """Check kept files against their hash and size, and that something names each."""
+    for row in rows_of(connection, sa.select(blob.c.sha256, blob.c.size).order_by(blob.c.sha256)):
+        # not LargeBinary, which would trip over what somebody else put there
+        raw = sa.type_coerce(blob.c.data, sa.types.NullType())
+        data = connection.execute(sa.select(raw).where(blob.c.sha256 == row.sha256)).scalar()
+        where = f"kept file {str(row.sha256)[:12]}"
+        kept = isinstance(data, bytes | memoryview)
+        if not kept or hashlib.sha256(data).hexdigest() != row.sha256:
+            findings.add(None, where, "was changed after it was kept")
+        elif len(data) != row.size:
+            findings.add(None, where, f"has {len(data)} bytes, its row says {row.size}")
+        elif not _is_named(connection, row.sha256):
+            findings.add(None, where, "is named by no event")
+        findings.step()
+        if findings.full:
+            return
+    _check_lost(connection, findings)
+
+
+def _naming() -> list[sa.Column[Any]]:
+    return [noun.table.c["sha256"] for noun in NOUNS.values() if "sha256" in noun.table.c]
+
+
+def _is_named(connection: Connection, digest: str) -> bool:
+    for column in _naming():
+        if connection.execute(sa.select(column).where(column == digest).limit(1)).first():
+            return True
+    # a row may have named it before it was changed
+    said = event.c.body.contains(digest, autoescape=True)
+    return connection.execute(sa.select(event.c.seq).where(said).limit(1)).first() is not None
+
+
+def _check_lost(connection: Connection, findings: Findings) -> None:
+    for column in _naming():
+        table = column.table
+        lost = (
+            sa.select(table.c.id, table.c.event_seq)
+            .join(blob, blob.c.sha256 == column, isouter=True)
+            .where(column.is_not(None), blob.c.sha256.is_(None))
+            .order_by(table.c.event_seq)
+        )
+        for row in rows_of(connection, lost):
+            findings.add(row.event_seq, f"{table.name} {row.id}", "its kept file is gone")
+
+
+def check_words(connection: Connection, findings: Findings) -> None:
+    """Check what the search finds a thing by against the last event that said it."""
+    same = (search_text.c.noun == event.c.noun) & (search_text.c.subject == event.c.subject)
+    query = (
+        sa.select(
+            event.c.noun,
+            event.c.subject,
+            event.c.seq,
+            event.c.body,
+            search_text.c.body.label("words"),
+            search_text.c.folded,
+        )
+        .join(search_text, same, isouter=True)
+        .order_by(event.c.noun, event.c.subject, event.c.seq)
+    )
+    for (noun, subject), events in groupby(
+        rows_of(connection, query), key=lambda row: (row.noun, row.subject)
+    ):
+        seq, said, kept, folded = None, None, None, None
+        for row in events:
+            words = body_of(row.body).get("words")
+            seq, said = (row.seq, words) if words or seq is None else (seq, said)
+            kept, folded = row.words, row.folded
+            findings.step()
+        right = kept == said and (said is None or folded == indexed(noun, said))
+        if not right and seq not in findings.bad:
+            findings.add(seq, f"{noun} {subject}", "what the search finds it by was changed")
+        if findings.full:
+            return
+    _check_stray_words(connection, findings)
+
+
+def _check_stray_words(connection: Connection, findings: Findings) -> None:
+    same = (search_text.c.noun == event.c.noun) & (search_text.c.subject == event.c.subject)
+    stray = (
+        sa.select(search_text.c.noun, search_text.c.subject)
+        .join(event, same, isouter=True)
+        .where(event.c.seq.is_(None))
+    )
+    for row in rows_of(connection, stray):
+        found = "the search finds it, but no event speaks of it"
+        findings.add(None, f"{row.noun} {row.subject}", found)
+
+
+def check_credentials(connection: Connection, findings: Findings) -> None:
+    """Check hashes of passwords against the seal in the account's last event that set one."""
+    for row in rows_of(connection, credential.select().order_by(credential.c.account_id)):
+        said = sa.select(event.c.seq, event.c.body).where(
+            event.c.noun == "account", event.c.subject == row.account_id
+        )
+        seals = [
+            (one.seq, body_of(one.body)["credential"])
+            for one in connection.execute(said.order_by(event.c.seq))
+            if "credential" in body_of(one.body)
+        ]
+        seq, sealed = seals[-1] if seals else (None, None)
+        if not isinstance(row.password_hash, str) or seal(row.password_hash) != sealed:
+            found = "its password was set past the notebook"
+            findings.add(seq, f"account {row.account_id}", found)
+        findings.step()
