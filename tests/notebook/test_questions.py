@@ -229,14 +229,14 @@ def test_the_score_is_that_of_a_normal_distribution(asked: Connection) -> None:
 
     199 quantiles stand for the distribution, hence the tolerance.
     """
-    from zincite.notebook.questions.accuracy import _scores
+    from zincite.notebook.questions.worth import interval_scores
 
     sigma, mean, value = 2.0, 3.0, 5.5
     z = (value - mean) / sigma
     closed = sigma * (z * (2 * norm.cdf(z) - 1) + 2 * norm.pdf(z) - 1 / math.sqrt(math.pi))
     half = norm.ppf(0.95) * sigma  # 90 % interval that reaches below 0: no logarithms
     row = {"low": mean - half, "median": mean, "high": mean + half, "value": value}
-    assert _scores([row]) == [pytest.approx(closed, rel=5e-3)]
+    assert interval_scores([row]) == [pytest.approx(closed, rel=5e-3)]
 
 
 @pytest.mark.parametrize(
@@ -248,10 +248,10 @@ def test_too_few_inside_is_a_matter_of_chance(inside: int, count: int, surprisin
     """Against the binomial distribution of scipy at a promise of 90 %."""
     from scipy.stats import binom
 
-    from zincite.notebook.questions.accuracy import _is_surprising
+    from zincite.notebook.questions.worth import too_few_inside
 
     assert bool(binom.cdf(inside, count, 0.9) < 0.05) is surprising
-    assert _is_surprising(inside, count) is surprising
+    assert too_few_inside(inside, count) is surprising
 
 
 def test_an_empty_notebook_answers_with_nothing(notebook: Notebook) -> None:

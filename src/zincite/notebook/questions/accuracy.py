@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-import numpy as np
 import sqlalchemy as sa
-from numpy.typing import NDArray
 from sqlalchemy.engine import Connection
 
+from zincite.notebook.questions.readings import KEY_QUANTITIES
+from zincite.notebook.questions.worth import (
+    LEVEL,
+    geometric_mean,
+    interval_scores,
+    too_few_inside,
+)
 from zincite.notebook.schema import (
     formula,
     prediction,
@@ -20,16 +24,9 @@ from zincite.notebook.schema import (
     result_value,
     trial,
 )
-from zincite.statistics.scoring import crps
 
-__all__ = ["LEVEL", "Accuracy", "Pair", "QuantityAccuracy", "accuracy"]
+__all__ = ["Accuracy", "Pair", "QuantityAccuracy", "accuracy"]
 
-Array = NDArray[np.float64]
-
-LEVEL = 0.90
-"""Probability that a prediction's interval promises."""
-_Z = 1.6448536269514722  # standard normal quantile of 0.95
-_QUANTILES = 199
 _MOST = 5000
 
 
@@ -100,7 +97,8 @@ class QuantityAccuracy:
         Whether fewer lie inside than chance allows (1 in 20) if the promise held: the intervals
         are too narrow or off.
     mean_ratio : float or None
-        Geometric mean of measured over predicted, of the pairs that count.
+        Geometric mean of measured over predicted, of the pairs that count; None where one of them
+        is 0 or less.
     mean_crps : float or None
         In the unit of the figure.
     """
@@ -124,7 +122,7 @@ class Accuracy:
     Attributes
     ----------
     quantities : tuple of QuantityAccuracy
-        Those with most pairs first.
+        SPF and the other figures that a trial is known by first.
     more : bool
         Whether there are earlier pairs that are not shown.
     """
@@ -169,7 +167,8 @@ def accuracy(
     for row in _stood(rows[:at_most]):
         groups.setdefault((row["quantity"], row["unit"]), []).append(row)
     found = [_summary(name, unit, group) for (name, unit), group in groups.items()]
-    found.sort(key=lambda one: (-len(one.pairs), one.quantity))
+    order = {name: n for n, name in enumerate(KEY_QUANTITIES)}
+    found.sort(key=lambda one: (order.get(one.quantity, len(order)), one.quantity))
     return Accuracy(tuple(found), more)
 
 
@@ -225,7 +224,7 @@ def _standing(row: Any) -> tuple[bool, int]:
 
 
 def _summary(quantity: str, unit: str, rows: Sequence[Any]) -> QuantityAccuracy:
-    scores = _scores(rows)
+    scores = interval_scores(rows)
     pairs = [_pair(row, score) for row, score in zip(rows, scores, strict=True)]
     count = inside = 0
     for n, pair in enumerate(pairs):
@@ -233,27 +232,14 @@ def _summary(quantity: str, unit: str, rows: Sequence[Any]) -> QuantityAccuracy:
             count, inside = count + 1, inside + pair.inside
         pairs[n] = replace(pair, coverage=inside / count if count else None)
     counted = [pair for pair in pairs if pair.ahead]
-    ratios = [math.log(pair.ratio) for pair in counted if pair.ratio is not None and pair.ratio > 0]
+    ratios = [0.0 if pair.ratio is None else pair.ratio for pair in counted]
     scored = [pair.crps for pair in counted if pair.crps is not None]
     return QuantityAccuracy(
         quantity, unit, tuple(pairs), count, inside, inside / count if count else None, LEVEL,
-        _is_surprising(inside, count),
-        math.exp(math.fsum(ratios) / len(ratios)) if ratios else None,
-        math.fsum(scored) / len(scored) if scored else None,
+        too_few_inside(inside, count),
+        geometric_mean(ratios),
+        sum(scored) / len(scored) if scored else None,
     )  # fmt: skip
-
-
-def _is_surprising(inside: int, count: int) -> bool:
-    """Whether as few or fewer inside have a chance below 1 in 20 under the promise (binomial)."""
-    if not count or inside >= LEVEL * count:
-        return False
-    if count > 1000:  # the sum below would be slow, and the normal limit is close
-        spread = math.sqrt(count * LEVEL * (1 - LEVEL))
-        return (LEVEL * count - inside) / spread > _Z
-    chance = math.fsum(
-        math.comb(count, k) * LEVEL**k * (1 - LEVEL) ** (count - k) for k in range(inside + 1)
-    )
-    return chance < 0.05
 
 
 def _pair(row: Any, score: float | None) -> Pair:
@@ -278,30 +264,3 @@ def _pair(row: Any, score: float | None) -> Pair:
         score,
         row["predicted_on"] <= row["made_on"],
     )
-
-
-def _scores(rows: Sequence[Any]) -> list[float | None]:
-    usable = [n for n, row in enumerate(rows) if row["low"] is not None and row["high"] is not None]
-    found: list[float | None] = [None] * len(rows)
-    if usable:
-        low, median, high, measured = (
-            np.array([rows[n][key] for n in usable], dtype=np.float64)
-            for key in ("low", "median", "high", "value")
-        )
-        scores = crps(_draws(low, median, high), measured, form="empirical")
-        for n, score in zip(usable, scores, strict=True):
-            found[n] = float(score)
-    return found
-
-
-def _draws(low: Array, median: Array, high: Array) -> Array:
-    """Return quantiles of distributions with these medians and 90 % intervals, shape (199, n)."""
-    from scipy.special import ndtri
-
-    z = ndtri((np.arange(_QUANTILES) + 0.5) / _QUANTILES)[:, None]
-    logarithmic = (low > 0) & (median > 0) & (high > 0)
-    a, b, c = (
-        np.where(logarithmic, np.log(np.where(logarithmic, x, 1.0)), x) for x in (low, median, high)
-    )
-    drawn = b + z * np.where(z > 0, c - b, b - a) / _Z
-    return np.asarray(np.where(logarithmic, np.exp(np.minimum(drawn, 700.0)), drawn))

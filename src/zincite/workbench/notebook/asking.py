@@ -18,6 +18,7 @@ from zincite.notebook.searching import Search, search
 from zincite.workbench.notebook.opening import Where, opened
 
 __all__ = [
+    "AccuracyReport",
     "Best",
     "WhereUsed",
     "best_so_far",
@@ -68,6 +69,32 @@ class Best:
     def to_dict(self) -> dict[str, Any]:
         """Return what `--json` prints."""
         return {"projects": [one.to_dict() for one in self.projects]}
+
+
+@dataclass(frozen=True, slots=True)
+class AccuracyReport:
+    """Predicted against measured, and the state of the notebook that says so.
+
+    Attributes
+    ----------
+    found : Accuracy
+    notebook : str
+        File or database.
+    events : int
+        In its history.
+    head : str
+        Hash of the last event.
+    """
+
+    found: Accuracy
+    notebook: str
+    events: int
+    head: str
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return what `--json` prints."""
+        place = {"notebook": self.notebook, "events": self.events, "head_hash": self.head}
+        return {**self.found.to_dict(), **place}
 
 
 def what_changed(where: Where, first: str, second: str) -> Changes:
@@ -128,7 +155,7 @@ def best_so_far(where: Where, project: str = "") -> Best:
         return Best(best(connection, project.strip()))
 
 
-def how_accurate(where: Where, *, quantity: str = "", project: str = "") -> Accuracy:
+def how_accurate(where: Where, *, quantity: str = "", project: str = "") -> AccuracyReport:
     """Return predicted against measured over time; see `accuracy`.
 
     Parameters
@@ -139,9 +166,12 @@ def how_accurate(where: Where, *, quantity: str = "", project: str = "") -> Accu
     project : str
         Code.
     """
-    with opened(where) as notebook, notebook.read() as connection:
-        id = locate(connection, "project", project) if project.strip() else ""
-        return accuracy(connection, quantity=quantity.strip(), project=id)
+    with opened(where) as notebook:
+        events, head = notebook.head()
+        with notebook.read() as connection:
+            id = locate(connection, "project", project.strip()) if project.strip() else ""
+            found = accuracy(connection, quantity=quantity.strip(), project=id)
+        return AccuracyReport(found, notebook.name, events, head)
 
 
 def find_words(where: Where, text: str, *, limit: int = 30) -> Search:

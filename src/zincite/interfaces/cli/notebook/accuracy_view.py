@@ -8,15 +8,17 @@ from zincite.interfaces.cli.notebook.figure_text import short_figure
 from zincite.interfaces.cli.terminal import Screen
 from zincite.interfaces.documents.numbers import number_text, with_unit
 from zincite.interfaces.documents.quantity_words import quantity_words
-from zincite.notebook.questions.accuracy import Accuracy, Pair, QuantityAccuracy
+from zincite.notebook.questions.accuracy import Pair, QuantityAccuracy
+from zincite.workbench.notebook.asking import AccuracyReport
 
 __all__ = ["show_accuracy"]
 
 _FEW = 3  # figures whose pairs are listed; of more only the summary
 
 
-def show_accuracy(screen: Screen, found: Accuracy) -> None:
+def show_accuracy(screen: Screen, report: AccuracyReport) -> None:
     """Print how each figure was predicted, then its pairs in order of time."""
+    found = report.found
     screen.title("predicted against measured")
     if not found.quantities:
         screen.line(
