@@ -31,7 +31,7 @@ def _when(at: str) -> str:
 
 def show_accounts(screen: Screen, found: AccountList) -> None:
     """Print all accounts, or that there are none."""
-    screen.title(found.notebook, "" if found.personal else f"{len(found.accounts)} accounts")
+    screen.title(found.notebook, "" if found.personal else f"accounts: {len(found.accounts)}")
     if found.personal:
         screen.line(_PERSONAL)
         return
@@ -127,7 +127,7 @@ def show_signatures(screen: Screen, found: Signatures) -> None:
 
 def show_all_signatures(screen: Screen, found: Signatures) -> None:
     """Print the signatures of the whole notebook, one a row."""
-    screen.title("Signatures", f"{len(found.signatures)} signatures")
+    screen.title("Signatures", f"{len(found.signatures)} in the notebook")
     if not found.signatures:
         screen.line("Nothing is signed.")
         return
