@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import time
 import zipfile
 from pathlib import Path
@@ -13,7 +12,7 @@ import pytest
 
 from tests.notebook.filling import contents, fill
 from tests.notebook.postgres import Server
-from zincite.errors import InputError, NotebookError, ReadOnlyError
+from zincite.errors import InputError, NotebookError
 from zincite.notebook.archiving import archive_notebook
 from zincite.notebook.schema import NOUNS, credential, login_attempt, metadata, session
 from zincite.notebook.store import Notebook, open_notebook
@@ -212,15 +211,6 @@ def _tamper(notebook: Notebook, statement: str) -> None:
             for table in ("event", "blob"):
                 connection.exec_driver_sql(f"ALTER TABLE {table} DISABLE TRIGGER USER")
         connection.exec_driver_sql(statement)
-
-
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may write everywhere")
-def test_a_folder_that_may_not_be_written_is_said(tmp_path: Path) -> None:
-    with open_notebook(tmp_path / "a.zincite", create=True) as notebook:
-        archive_notebook(notebook, tmp_path / "a.zip")
-    (tmp_path / "shut").mkdir(mode=0o500)
-    with pytest.raises((NotebookError, ReadOnlyError)):
-        restore_archive(tmp_path / "a.zip", tmp_path / "shut" / "b.zincite")
 
 
 def test_events_that_pack_very_well_come_back_too(tmp_path: Path) -> None:

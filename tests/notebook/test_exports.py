@@ -24,6 +24,7 @@ from zincite.notebook.formats.guarding import guarded, unguarded
 from zincite.notebook.schema import NOUNS
 from zincite.notebook.store import Notebook, open_notebook
 from zincite.notebook.unarchiving import restore_archive
+from zincite.workbench.sheets.opening import open_file
 
 RUN = tuple("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")
 
@@ -110,6 +111,22 @@ def test_no_cell_of_delimited_text_starts_as_a_formula(filled: Notebook, tmp_pat
 def test_guarding_is_undone_and_leaves_nothing_to_run(text: str) -> None:
     assert unguarded(guarded(text)) == text
     assert not guarded(text).startswith(RUN)
+
+
+def test_our_own_import_reads_an_exported_text_as_it_was(tmp_path: Path) -> None:
+    names = ["-tocopherol", "=1+1", "@home", "'=x", "5'-AMP", "zinc oxide"]
+    with open_notebook(tmp_path / "a.zincite", create=True) as notebook:
+        with notebook.write("A. Example") as writer:
+            for number, name in enumerate(names):
+                row = {"key": f"m{number}", "number": 1, "inci": name, "toml": "", "reason": ""}
+                writer.add("material", row)
+        export_notebook(notebook, tmp_path / "a.csv", tables=["materials"])
+        export_notebook(notebook, tmp_path / "a.xlsx", tables=["materials"])
+    (text,) = open_file(tmp_path / "a.csv").sheets
+    book = open_file(tmp_path / "a.xlsx", sheet="materials").sheets[0]
+    for sheet in (text, book):
+        column = next(c for c in sheet.columns() if sheet.cell(1, c).text == "inci")
+        assert [sheet.cell(row, column).text for row in sheet.rows()[1:]] == names
 
 
 def test_folder_and_zip_hold_the_same_tables(filled: Notebook, tmp_path: Path) -> None:
