@@ -255,3 +255,11 @@ def test_no_line_is_wider_than_100_columns(arguments: tuple[str, ...]) -> None:
     assert "\x1b" not in output
     assert "nan" not in output.lower().split()
     assert "\u2026" not in output
+
+
+@pytest.mark.parametrize("group", ["assay", "making", "materials", "notebook", "trial"])
+def test_a_group_alone_shows_what_it_offers(group: str) -> None:
+    done = run(group)
+    assert done.exit_code == 0
+    assert "Commands:" in done.stdout
+    assert done.stderr == ""

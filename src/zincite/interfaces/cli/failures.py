@@ -53,10 +53,13 @@ def sentence(text: str) -> str:
 
 
 def report(error: Exception) -> int:
-    """Print an error as one sentence on stderr and return the exit status."""
+    """Print an error as one sentence on stderr and return the exit status; help is no error."""
     if isinstance(error, click.exceptions.Abort):
         _say("stopped")
         return STOPPED
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):  # a group named without a command
+        sys.stdout.write(f"{error.format_message()}\n")
+        return 0
     if isinstance(error, click.ClickException):
         _say(_in_words(error))
     elif isinstance(error, ZinciteError):
