@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import math
+import re
+import shlex
 import shutil
 import sqlite3
 import subprocess
@@ -19,6 +21,7 @@ from sqlalchemy.engine import Connection
 
 from zincite.evaluation.assay.plain import plain
 from zincite.interfaces.cli.app import application
+from zincite.interfaces.cli.demo_view import NOTEBOOK_COMMANDS
 from zincite.notebook.attachments import attached, list_attachments
 from zincite.notebook.briefs import list_briefs, open_brief
 from zincite.notebook.comments import list_comments
@@ -270,6 +273,44 @@ def test_what_was_said(kept: Connection) -> None:
     assert len(files) == 3
     for found in files:
         assert INVENTED.encode() in attached(kept, found.sha256)
+
+
+@pytest.mark.parametrize("command", NOTEBOOK_COMMANDS)
+def test_the_commands_that_are_named_answer(
+    shown: tuple[Path, str], notebook: Notebook, command: str
+) -> None:
+    line = f"{command} --notebook {notebook.name}"
+    assert f"zincite {line}" in " ".join(shown[1].split())  # long paths wrap
+    answer = CliRunner().invoke(application, line.split())
+    assert answer.exit_code == 0, answer.stderr
+    assert "OF-4@5" in answer.stdout
+
+
+def test_the_page_about_it_is_right(
+    notebook: Notebook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The section's lines run as written, and say what it quotes."""
+    page = (Path(__file__).parents[2] / "docs" / "notebook.md").read_text("utf-8")
+    section = page.partition("## The demo notebook\n")[2].partition("\n## ")[0]
+    commands = [
+        line
+        for block in re.findall(r"```sh\n(.*?)```", section, re.DOTALL)
+        for line in block.splitlines()
+    ]
+    assert len(commands) >= 8
+    (quoted,) = re.findall(r"```text\n(.*?)```", section, re.DOTALL)
+    monkeypatch.chdir(tmp_path)
+    said = ""
+    for line in commands:
+        words = shlex.split(line)[1:]
+        if words[0] == "learn":
+            words += ["--seconds", "1"]
+        env = {"ZINCITE_NOTEBOOK": notebook.name}
+        answer = CliRunner().invoke(application, words, env=env)
+        assert answer.exit_code == 0, f"{line}\n{answer.stderr}"
+        assert answer.stdout.strip(), line
+        said += answer.stdout
+    assert quoted in said
 
 
 def _run(folder: Path, *more: str) -> Result:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from zincite.formula.process import ProcessStep
+from dataclasses import replace
+
 from zincite.notebook.trial_parts import TrialDeviation, TrialWeight
 from zincite.workbench.demo.hidden_laboratory import random_of
 from zincite.workbench.demo.story import DemoTrial, Story
+from zincite.workbench.notebook.batches import planned_batch
 
 __all__ = ["deviations_of", "process_text", "weights_of"]
 
@@ -16,36 +18,21 @@ _RELATIVE, _DIGITS = 0.0006, 0.6
 def weights_of(trial: DemoTrial) -> list[TrialWeight]:
     """Return target and actual weight of each ingredient, with small weighing errors."""
     random = random_of(trial.code, "weights")
-    coarse = 2 if trial.batch_kg < 5 else 1  # digits of the balance
+    digits = 2 if trial.batch_kg < 5 else 1  # of the balance
     found = []
-    for phase in trial.formula.phases:
-        for item in phase.ingredients:
-            target = round(item.percent / 100 * trial.batch_kg * 1000, coarse)
-            error = _RELATIVE * target * random.standard_normal()
-            error += _DIGITS * 10**-coarse * random.standard_normal()
-            found.append(
-                TrialWeight(
-                    phase.name,
-                    item.material,
-                    trial.lots.get(item.material, ""),
-                    target,
-                    round(max(target + error, 0.0), coarse),
-                )
-            )
+    for planned in planned_batch(trial.formula, trial.batch_kg, trial.lots).weights:
+        target = round(planned.target_g or 0.0, digits)
+        error = _RELATIVE * target * random.standard_normal()
+        error += _DIGITS * 10**-digits * random.standard_normal()
+        actual = round(max(target + error, 0.0), digits)
+        found.append(replace(planned, target_g=target, actual_g=actual))
     return found
 
 
 def process_text(trial: DemoTrial) -> str:
-    """Return the steps as made, one a line."""
-    return "\n".join(
-        f"{number} {_step(step)}" for number, step in enumerate(trial.formula.process, start=1)
-    )
-
-
-def _step(step: ProcessStep) -> str:
-    adds = [f"adds {', '.join(step.phases)}"] if step.phases else []
-    settings = [f"{key} {value:g}" for key, value in step.settings.items()]
-    return ", ".join([step.device, *adds, *settings]) + (f"; {step.note}" if step.note else "")
+    """Return the steps as made, one a line: the story's steps are those that were run."""
+    planned = planned_batch(trial.formula, trial.batch_kg, trial.lots).process
+    return planned.replace(" planned", "")
 
 
 def deviations_of(trial: DemoTrial, story: Story) -> list[TrialDeviation]:

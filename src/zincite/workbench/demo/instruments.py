@@ -19,6 +19,7 @@ Array = NDArray[np.float64]
 
 _PLATES, _SPOTS = 4, 5
 _PLATE_SPREAD, _SPOT_SPREAD, _NOISE = 0.035, 0.03, 0.0015
+_TILT = 0.012  # of a plate's spectrum towards either end: evenness differs from plate to plate
 _PEOPLE_SPREAD = 0.17  # ln SPF from person to person; valid panels have a CV of 15 to 25 %
 _FIRST_MED_MJ_CM2, _FIRST_DARKENING_J_CM2 = 20.0, 8.0
 _DOSE_STEP, _FINE_STEP = 1.25, 1.12
@@ -123,6 +124,8 @@ def _uva(truth: Truth, random: np.random.Generator, _: int) -> list[str]:
     plates = np.exp(_PLATE_SPREAD * random.standard_normal(_PLATES))[:, None]
     spots = np.exp(_SPOT_SPREAD * random.standard_normal((_PLATES, _SPOTS)))
     before = (plates * spots).reshape(-1, 1) * truth.absorbance
+    slope = np.repeat(_TILT * random.standard_normal(_PLATES), _SPOTS)[:, None]
+    before *= 1 + slope * (UV_GRID_NM - 345) / 55
     after = before * truth.kept * np.exp(0.005 * random.standard_normal((before.shape[0], 1)))
     both = np.vstack([before, after])
     both += _NOISE * random.standard_normal(both.shape)
