@@ -244,7 +244,9 @@ def _cards(
             spans = [n.row.values[name] for n in group if name in n.row.values]
             if spans:
                 properties[name] = _joined(spans, name, group[-1].origin)
-        found[key] = replace(card, properties=properties, notes=_notes(card, group))
+        # in the order in which a card is read, so that the same list gives the same card again
+        ordered = {name: properties[name] for name in PROPERTIES if name in properties}
+        found[key] = replace(card, properties=ordered, notes=_notes(card, group))
     return found
 
 
