@@ -19,6 +19,8 @@ from lab_sheets import (
     workbook,
 )
 
+from zincite.errors import InputError
+
 HEAD = ["Phase", "Ingredient", "% w/w"]
 ROWS: list[list[object]] = [
     ["A", ZINC, 18],
@@ -266,3 +268,21 @@ def test_36_hidden_rows_and_columns_are_read_and_said(tmp_path: Path) -> None:
     plan = understood(path)
     assert shares(plan.formulas[0]) == FIXED
     assert "Hidden rows are read too: 3." in plan.understood
+
+
+def test_37_other_numbers_beside_percent_are_said_not_to_be_read(tmp_path: Path) -> None:
+    rows = [[*HEAD, "HLB", "Supplier"], *[[*row, 4.5, "Maker"] for row in ROWS]]
+    plan = understood(workbook(tmp_path, {"F": rows}))
+    assert [shares(planned) for planned in plan.formulas] == [FIXED]
+    assert (
+        "Column D ('HLB') is not read: its numbers are no amounts that sum to 100 %."
+        in plan.understood
+    )
+    assert any("Not read: E 'Supplier'." in text for text in plan.understood)
+
+
+def test_38_a_second_version_with_a_wrong_sum_is_not_passed_over(tmp_path: Path) -> None:
+    rows = [[*HEAD, "V2"], *[[*row, row[2]] for row in ROWS]]
+    rows[1][3] = 17
+    with pytest.raises(InputError, match=r"column D \('V2'\) of sheet 'F', which sums to 99"):
+        understood(workbook(tmp_path, {"F": rows}))

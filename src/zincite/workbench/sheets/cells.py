@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass, field
 from typing import NoReturn
 
-from zincite.evaluation.assay.reading.files import column_letters, refuse
+from zincite.evaluation.assay.reading.files import column_letters, refuse, shown
 from zincite.evaluation.assay.reading.grid import Origin
 
 __all__ = ["EMPTY", "Range", "Sheet", "SheetCell"]
@@ -134,6 +134,11 @@ class Sheet:
     def column_name(self, column: int) -> str:
         """Return a column as a person would name it."""
         return f"column {column_letters(column) if self.name else column}"
+
+    def named_column(self, column: int, header: str) -> str:
+        """Return a column with its header, as sentences begin with it."""
+        name = self.column_name(column)
+        return f"{name[0].upper()}{name[1:]}{f' ({shown(header)})' if header else ''}"
 
     def fail(self, row: int, column: int, what: str) -> NoReturn:
         """Raise the one sentence on a cell.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from zincite.errors import InputError
 from zincite.evaluation.assay.reading.files import column_letters, refuse, shown
 from zincite.workbench.sheets.amounts import decimal_sign
 from zincite.workbench.sheets.answers import Answers
@@ -15,7 +16,7 @@ from zincite.workbench.sheets.prices import read_prices
 from zincite.workbench.sheets.rows import Ingredients, read_rows
 from zincite.workbench.sheets.shares import Shares, read_shares
 from zincite.workbench.sheets.titles import Title, read_title
-from zincite.workbench.sheets.words import plain
+from zincite.workbench.sheets.words import AMOUNT_ROLES, plain
 
 __all__ = ["ReadTable", "read_formula_tables"]
 
@@ -24,11 +25,14 @@ _DEFAULT_NAMES = re.compile(
 )
 _VERSION = re.compile(
     r"(?:v|ver|vers|version|trial|versuch|essai|ensayo|var|variant|variante|try|run|lot|batch"
-    r"|ansatz|prototype|proto|muster|test|lab|no|nr)?\s*[.:#-]?\s*\w{1,3}",
+    r"|ansatz|prototype|proto|muster|test|lab|no|nr)\s*[.:#-]?\s*\w{1,3}"
+    r"|[a-z]?\d{1,3}[a-z]?|[a-z]",
     re.I,
 )
 _CODE = re.compile(r"[A-Z]{1,6}[-_ ]?\d+(?:[-/_.]\w+)*")
 _PREFERRED = ("percent", "fraction", "per_mille", "amount", "version", "grams", "kilograms")
+
+_READ = ("phase", "name", "inci", "code", "function", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,40 +129,36 @@ def _column(
     area: TableArea, column: Column, table: Ingredients, answers: Answers, title: Title
 ) -> Shares | str:
     """Return a column's shares; a sentence where a column without unit words is no formula."""
-    if column.role != "version" or len(area.role(*_PREFERRED)) == 1:
+    is_sure = column.role != "version" or not area.role(*AMOUNT_ROLES)
+    if is_sure or _VERSION.fullmatch(column.header) or _CODE.fullmatch(column.header):
         return read_shares(area, column, table, answers, title.batch)
-    filled = [
-        row for row in table.rows
-        if not row.is_sum and not area.sheet.cell(row.number, column.index).is_blank
-    ]  # fmt: skip
-    # numbers beside a few ingredients are remarks of the bench; a column of amounts is judged
-    if len(filled) >= 0.5 * sum(1 for row in table.rows if not row.is_sum):
+    # beside a column of percent, numbers under other words may be anything: HLB, an index
+    try:
         return read_shares(area, column, table, answers, title.batch)
-    return (
-        f"{area.sheet.column_name(column.index).capitalize()} ({shown(column.header)}) is not read."
-    )
+    except InputError:
+        name = area.sheet.named_column(column.index, column.header)
+        return f"{name} is not read: its numbers are no amounts that sum to 100 %."
 
 
 def _left_sentence(area: TableArea, column: Column) -> str:
-    name = area.sheet.column_name(column.index)
-    return (
-        f"{name.capitalize()} ({shown(column.header)}) repeats the amounts as weights and is not "
-        "needed."
-    )
+    name = area.sheet.named_column(column.index, column.header)
+    return f"{name} repeats the amounts as weights and is not needed."
 
 
 def _table_sentence(area: TableArea) -> str:
     where = f"Sheet {shown(area.sheet.name)}: " if area.sheet.name else ""
-    parts = []
-    for column in area.columns:
-        if column.role in ("ignore", *_PREFERRED):
-            continue
-        how = f", {column.how}" if column.how else ""
-        name = area.sheet.column_name(column.index).split()[-1]
-        parts.append(f"{name} {shown(column.header) if column.header else 'without header'} = "
-                     f"{column.role.replace('_', ' ')}{how}")  # fmt: skip
     head = f"header in row {area.header}" if area.header else "no header row"
-    return f"{where}{head}; {', '.join(parts)}."
+    read, unread = [], []
+    for column in area.columns:
+        name = area.sheet.column_name(column.index).split()[-1]
+        header = shown(column.header) if column.header else "without header"
+        how = f", {column.how}" if column.how else ""
+        if column.role in _READ:
+            read.append(f"{name} {header} = {column.role}{how}")
+        elif column.role not in (*_PREFERRED, "price"):
+            unread.append(f"{name} {header}")
+    left = f" Not read: {', '.join(unread)}." if unread else ""
+    return f"{where}{head}; {', '.join(read)}.{left}"
 
 
 def _hidden(area: TableArea, table: Ingredients) -> list[str]:

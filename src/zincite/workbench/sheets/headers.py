@@ -5,6 +5,7 @@ from __future__ import annotations
 from zincite.workbench.sheets.amounts import looks_like_amount
 from zincite.workbench.sheets.answers import Answers
 from zincite.workbench.sheets.cells import Sheet
+from zincite.workbench.sheets.phases import heading
 from zincite.workbench.sheets.vocabulary import ROLE_WORDS
 from zincite.workbench.sheets.words import (
     AMOUNT_ROLES,
@@ -77,7 +78,7 @@ def is_subheader(sheet: Sheet, row: int, header: int, names: list[int], columns:
     return (
         bool(cells)
         and not any(looks_like_amount(c) or is_total(c.text) for c in cells)
-        and any(role_of(cell.text) for cell in cells)
+        and any(role_of(cell.text) for cell in cells if heading(cell.text) is None)
     )
 
 

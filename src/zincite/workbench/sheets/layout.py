@@ -141,7 +141,7 @@ def _has_rows(area: TableArea, kind: str) -> bool:
     names = [column.index for column in area.role(*NAME_ROLES)]
     filled = [row for row in area.body if any(area.sheet.cell(row, c).text for c in names)]
     if kind == "materials":
-        return bool(filled) and len({column.role for column in area.columns}) > 2
+        return bool(filled) and len({c.role for c in area.columns if c.role}) > 2
     amounts = [column.index for column in area.role(*AMOUNT_ROLES, "version")]
     return any(looks_like_amount(area.sheet.cell(row, c)) for row in filled for c in amounts)
 
@@ -193,7 +193,7 @@ def _area(
         for column, text in zip(columns, texts, strict=True)
     )
     title = Range(top, left, row - 1, columns[-1])
-    return TableArea(sheet, title, row, body, tuple(c for c in made if c.role), layout)
+    return TableArea(sheet, title, row, body, tuple(c for c in made if c.role or c.header), layout)
 
 
 def _column(

@@ -30,6 +30,7 @@ from zincite.workbench.sheets.naming import Cards, NameMatch
 from zincite.workbench.sheets.newcards import new_card
 from zincite.workbench.sheets.opening import open_file
 from zincite.workbench.sheets.phases import PhaseLabel, phase_label
+from zincite.workbench.sheets.words import AMOUNT_ROLES
 
 __all__ = ["MaterialPlan", "PlannedLot", "understand_materials"]
 
@@ -206,13 +207,16 @@ def _phase(row: MaterialRow) -> PhaseLabel | None:
 
 def _list_sentence(area: TableArea, rows: Sequence[_Named]) -> str:
     where = f"Sheet {shown(area.sheet.name)}: " if area.sheet.name else ""
-    columns = ", ".join(
-        f"{area.sheet.column_name(c.index).split()[-1]} {shown(c.header)} = "
-        f"{c.role.replace('_', ' ')}{f', {c.how}' if c.how else ''}"
-        for c in area.columns
-        if c.role not in ("ignore", "version", "")
-    )
-    return f"{where}header in row {area.header}, {len(rows)} materials; {columns}."
+    read, unread = [], []
+    for column in area.columns:
+        name = f"{area.sheet.column_name(column.index).split()[-1]} {shown(column.header)}"
+        how = f", {column.how}" if column.how else ""
+        if column.role in ("", "ignore", "version", *AMOUNT_ROLES):
+            unread.append(name)
+        else:
+            read.append(f"{name} = {column.role.replace('_', ' ')}{how}")
+    left = f" Not read: {', '.join(unread)}." if unread else ""
+    return f"{where}header in row {area.header}, {len(rows)} materials; {', '.join(read)}.{left}"
 
 
 def _refuse_double_lots(file: str, rows: Sequence[_Named]) -> None:

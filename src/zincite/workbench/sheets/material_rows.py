@@ -179,7 +179,7 @@ def value_sentences(area: TableArea) -> list[str]:
     said = []
     for column in area.role("price"):
         currency = currency_of(column.header)
-        name = f"{area.sheet.column_name(column.index).capitalize()} ({shown(column.header)})"
+        name = area.sheet.named_column(column.index, column.header)
         if not currency:
             said.append(f"{name} is not read: its header names no currency per kg.")
         elif currency != "EUR":

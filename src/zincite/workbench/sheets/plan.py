@@ -16,10 +16,11 @@ from zincite.workbench.sheets.answers import Answers
 from zincite.workbench.sheets.building import Draft, make_formula
 from zincite.workbench.sheets.formulas import ReadTable, read_formula_tables
 from zincite.workbench.sheets.layout import answered_columns, require_columns
-from zincite.workbench.sheets.naming import Cards, NameMatch
+from zincite.workbench.sheets.naming import Cards, NameMatch, inci_key
 from zincite.workbench.sheets.newcards import new_card
 from zincite.workbench.sheets.opening import Opened, open_file
 from zincite.workbench.sheets.rows import Row
+from zincite.workbench.sheets.water import is_water
 from zincite.workbench.sheets.words import plain
 
 __all__ = ["FormulaPlan", "PlannedFormula", "understand_formulas"]
@@ -241,15 +242,18 @@ def _plan(
 
 def _odd_names(matches: Mapping[tuple[str, str, str], NameMatch], cards: Cards) -> list[str]:
     """Say where a card was answered for a name and its INCI name is not the sheet's."""
-    from zincite.workbench.sheets.naming import inci_key
-
-    return [
-        f"{match.place}: {shown(match.name)} is {match.material} ({match.how}), whose INCI name is "
-        f"{shown(cards[match.material].inci)}; the sheet says {shown(match.inci)}."
-        for match in matches.values()
-        if match.material and match.inci and match.how not in ("INCI", "new card")
-        and inci_key(match.inci) != inci_key(cards[match.material].inci)
-    ]  # fmt: skip
+    said = []
+    for match in matches.values():
+        if not (match.material and match.inci) or match.how in ("INCI", "new card"):
+            continue
+        inci = cards[match.material].inci
+        same = inci_key(match.inci) in (inci_key(inci), inci_key(match.material))
+        if not same and not (is_water(match.inci) and is_water(inci)):
+            said.append(
+                f"{match.place}: {shown(match.name)} is {match.material} ({match.how}), whose INCI "
+                f"name is {shown(inci)}; the sheet says {shown(match.inci)}."
+            )
+    return said
 
 
 def _once(matches: Mapping[tuple[str, str, str], NameMatch]) -> list[NameMatch]:

@@ -39,7 +39,7 @@ def read_prices(
     if not columns:
         return {}, []
     column = columns[0]
-    name = f"{area.sheet.column_name(column.index).capitalize()} ({shown(column.header)})"
+    name = area.sheet.named_column(column.index, column.header)
     currency = currency_of(column.header)
     if not currency:
         return {}, [f"{name} is not read: its header names no currency per kg."]

@@ -37,6 +37,8 @@ class Title:
         Of the finished product or water phase, as written.
     lines : list of str
         All other lines.
+    headline : str
+        First line that is no keyword with a value: the name where no keyword gives one.
     """
 
     code: str = ""
@@ -45,6 +47,7 @@ class Title:
     batch: Batch | None = None
     ph: float | None = None
     lines: list[str] | None = None
+    headline: str = ""
 
     def add_line(self, text: str) -> None:
         """Keep a line that says nothing known."""
@@ -76,6 +79,9 @@ def read_title(area: TableArea) -> Title:
     for row in range(area.title.top, area.title.bottom + 1):
         cells = area.sheet.row_cells(row, columns)
         _read_line(title, area.sheet, row, [(c, cell.text) for c, cell in cells if cell.text])
+    if title.name and title.headline:
+        title.lines = [title.headline, *(title.lines or [])]
+    title.name = title.name or title.headline
     return title
 
 
@@ -149,7 +155,9 @@ def _free(title: Title, text: str) -> None:
         title.code = first[1]
         text = first[2]
     title.emulsion = title.emulsion or emulsion_in(text)
-    if not title.name and not text.endswith(":") and ":" not in text and _number(text) is None:
-        title.name = text[:_LONGEST]
+    if coded and coded[0].strip() == text.strip():
+        return
+    if not title.headline and ":" not in text and _number(text) is None:
+        title.headline = text[:_LONGEST]
     else:
         title.add_line(text)
