@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from zincite.interfaces.cli.notebook.figure_text import short_figure
+from zincite.interfaces.cli.notebook.record_view import measured
 from zincite.interfaces.cli.terminal import Screen
-from zincite.interfaces.documents.numbers import number_text, with_unit
+from zincite.interfaces.documents.numbers import number_text, unit_text, with_unit
 from zincite.interfaces.documents.quantity_words import quantity_words
 from zincite.notebook.questions.accuracy import Pair, QuantityAccuracy
 from zincite.workbench.notebook.asking import AccuracyReport
@@ -57,12 +57,13 @@ def _summary(one: QuantityAccuracy) -> list[str | Text]:
 
 
 def _pairs(screen: Screen, one: QuantityAccuracy) -> None:
-    screen.heading(quantity_words(one.quantity), one.unit)
+    unit = f"{unit_text(one.unit)}; " if one.unit else ""
+    screen.heading(quantity_words(one.quantity), f"{unit}so far: share inside the interval")
     screen.table(
         (
             ("measured on", "left"), ("result", "left"), ("test", "left"), ("version", "left"),
             ("predicted", "left"), ("measured", "left"), ("ratio", "right"), ("", "left"),
-            ("inside so far", "right"),
+            ("so far", "right"),
         ),
         (_pair(pair) for pair in one.pairs),
     )  # fmt: skip
@@ -78,8 +79,8 @@ def _pair(pair: Pair) -> list[str | Text]:
         pair.result,
         pair.kind,
         pair.formula,
-        short_figure(pair.median, pair.low, pair.high, ""),
-        short_figure(pair.measured, pair.measured_low, pair.measured_high, ""),
+        measured(pair.median, pair.low, pair.high, ""),
+        measured(pair.measured, pair.measured_low, pair.measured_high, ""),
         "" if pair.ratio is None else f"{pair.ratio:.2f}",
         Text(said, style="bold yellow" if said == "outside" else ""),
         coverage,
