@@ -173,7 +173,7 @@ def test_migrations_make_the_tables_of_the_schema(notebook: Notebook) -> None:
         found = [
             difference
             for difference in compare_metadata(context, metadata)
-            if not re.search(r"search_index|search_text.*vector|ix_search_text_vector|alembic_version", str(difference))
+            if not re.search(r"search_index|search_text.*vector|alembic_version", str(difference))
         ]
     assert found == []
 
