@@ -216,7 +216,7 @@ def _list_sentence(area: TableArea, rows: Sequence[_Named]) -> str:
         else:
             read.append(f"{name} = {column.role.replace('_', ' ')}{how}")
     left = f" Not read: {', '.join(unread)}." if unread else ""
-    return f"{where}header in row {area.header}, {len(rows)} materials; {', '.join(read)}.{left}"
+    return f"{where}header in row {area.header}, {len(rows)} rows; {', '.join(read)}.{left}"
 
 
 def _refuse_double_lots(file: str, rows: Sequence[_Named]) -> None:

@@ -189,7 +189,8 @@ class Cards:
             # "Silica" is an INCI name that several grades have, "Zinc Oxide 100" a card's own
             key = card_id(text) if text else ""
             if key in self and len(self._by_inci.get(inci_key(text), [])) <= 1:
-                return key, "id"
+                same = inci_key(text) == inci_key(self[key].inci)
+                return key, "INCI" if same else "id"
         return "", ""
 
     def _near(self, names: tuple[str, str, str]) -> tuple[str, ...]:

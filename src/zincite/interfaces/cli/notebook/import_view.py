@@ -104,6 +104,8 @@ def _show_names(screen: Screen, names: Sequence[NameMatch]) -> None:
 
 
 def _question(match: NameMatch) -> str:
-    near = f" Perhaps {', '.join(match.suggestions[:3])}." if match.suggestions else ""
+    near = ", ".join(match.suggestions[:3])
+    more = len(match.suggestions) - 3
+    perhaps = f" Perhaps {near}{f' or {more} more' if more > 0 else ''}." if near else ""
     new = ", or --new-cards" if match.how == "no card" else ""
-    return f'{match.place}: --map "{match.name}=ID"{new} ({match.how}).{near}'
+    return f'{match.place}: --map "{match.name}=ID"{new} ({match.how}).{perhaps}'
