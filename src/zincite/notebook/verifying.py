@@ -34,7 +34,7 @@ class Verification:
     head : str
         Hash of the last event, "" in an empty notebook.
     faults : tuple of Fault
-        In order of events, the first bad one first.
+        Bad events first, in their order; then what the rows and files show.
     complete : bool
         Whether these are all faults.
     """
@@ -126,6 +126,7 @@ def verify(
         count, last = 0, ""
         with findings.stage("the chain"):
             count, last = check_chain(connection, findings)
+        bad_events = len(findings.faults)
         _check_what_it_holds(connection, findings)
         if notebook.is_sqlite and not findings.full:
             with findings.stage("the file"):
@@ -134,8 +135,12 @@ def verify(
         with notebook.transaction() as connection, findings.stage("the index of the search"):
             check_search_index(connection, findings)
     findings.finish()
-    order = sorted(findings.faults, key=lambda fault: (fault.seq is None, fault.seq or 0))
-    return Verification(count, last, tuple(order), not findings.full)
+    bad, others = findings.faults[:bad_events], findings.faults[bad_events:]
+    return Verification(count, last, (*_in_order(bad), *_in_order(others)), not findings.full)
+
+
+def _in_order(faults: list[Fault]) -> list[Fault]:
+    return sorted(faults, key=lambda fault: (fault.seq is None, fault.seq or 0))
 
 
 def _check_what_it_holds(connection: Connection, findings: Findings) -> None:

@@ -53,14 +53,35 @@ def _is_named(connection: Connection, digest: str) -> bool:
 def _check_lost(connection: Connection, findings: Findings) -> None:
     for column in _naming():
         table = column.table
+        _check_lost_before(connection, table, findings)
         lost = (
-            sa.select(table.c.id, table.c.event_seq)
+            sa.select(table.c.id, table.c.event_seq, column)
             .join(blob, blob.c.sha256 == column, isouter=True)
             .where(column.is_not(None), blob.c.sha256.is_(None))
             .order_by(table.c.event_seq)
         )
         for row in rows_of(connection, lost):
-            findings.add(row.event_seq, f"{table.name} {row.id}", "its kept file is gone")
+            found = f"its kept file {str(row.sha256)[:12]} is gone"
+            findings.add(row.event_seq, f"{table.name} {row.id}", found)
+
+
+def _check_lost_before(connection: Connection, table: sa.Table, findings: Findings) -> None:
+    """Look for the files that a row named before it was changed."""
+    earlier = (
+        sa.select(event.c.seq, event.c.subject, event.c.body)
+        .join(table, table.c.event_seq == event.c.seq, isouter=True)
+        .where(event.c.noun == table.name, table.c.id.is_(None))
+        .order_by(event.c.seq)
+    )
+    for row in rows_of(connection, earlier):
+        said = body_of(row.body).get("row")
+        digest = said.get("sha256") if isinstance(said, dict) else None
+        there = sa.select(blob.c.sha256).where(blob.c.sha256 == digest)
+        if not isinstance(digest, str) or row.seq in findings.bad:
+            continue
+        if connection.execute(there).first() is None:
+            found = f"its kept file {digest[:12]} is gone"
+            findings.add(row.seq, f"{table.name} {row.subject}", found)
 
 
 def check_words(connection: Connection, findings: Findings) -> None:

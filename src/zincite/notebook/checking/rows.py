@@ -67,7 +67,7 @@ def _check_missing(connection: Connection, table: sa.Table, findings: Findings) 
     query = (
         sa.select(last.c.subject, last.c.seq, table.c.event_seq)
         .join(table, table.c.id == last.c.subject, isouter=True)
-        .where(sa.or_(table.c.id.is_(None), table.c.event_seq != last.c.seq))
+        .where(sa.or_(table.c.id.is_(None), table.c.event_seq < last.c.seq))
         .order_by(last.c.seq)
     )
     for row in rows_of(connection, query):
