@@ -110,6 +110,9 @@ def test_search(lab: str) -> None:
         (("best", "Q"), "Q"),
         (("best", "P", "--project", "Q"), "expected one project"),
         (("accuracy", "--project", "Q"), "no project"),
+        (("where-used", "\udc80x"), "characters that are no text"),
+        (("touched", "--material", "\udc80x"), "characters that are no text"),
+        (("where-used", "water", "--at-most", "9" * 30), "larger than a database counts"),
         (("accuracy", "--html", "/nowhere/x.html"), "/nowhere/x.html: the page cannot be written"),
     ],
 )

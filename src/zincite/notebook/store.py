@@ -60,7 +60,7 @@ class Notebook:
         Raises
         ------
         NotebookError
-            If the database fails.
+            If the database fails, or cannot take what it is asked for.
         """
         try:
             with self.engine.connect() as connection:
@@ -69,6 +69,17 @@ class Notebook:
                 yield connection
         except SQLAlchemyError as error:
             raise self.failure(error) from error
+        except UnicodeEncodeError:
+            # such as a code that came from a terminal with another encoding
+            raise NotebookError(
+                f"{self.name}: what is asked for holds characters that are no text, expected a "
+                "code or words"
+            ) from None
+        except OverflowError:
+            raise NotebookError(
+                f"{self.name}: a number that is asked for is larger than a database counts, "
+                "expected a smaller one"
+            ) from None
 
     @contextmanager
     def write(self, who: str) -> Iterator[Writer]:
