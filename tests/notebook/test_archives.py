@@ -167,6 +167,14 @@ def test_a_wrong_head_hash_is_refused_and_nothing_is_left(tmp_path: Path) -> Non
     assert sorted(p.name for p in tmp_path.iterdir() if p.name.startswith("b")) == []
 
 
+@pytest.mark.parametrize("head", ["1234567", "not a hash", "0" * 65])
+def test_a_head_that_can_be_none_is_refused(tmp_path: Path, head: str) -> None:
+    with open_notebook(tmp_path / "a.zincite", create=True) as source:
+        archive_notebook(source, tmp_path / "a.zip")
+    with pytest.raises(InputError, match=r"the head hash is .* expected its first 8 to 64 digits"):
+        restore_archive(tmp_path / "a.zip", tmp_path / "b.zincite", head=head)
+
+
 def test_a_file_that_is_there_is_replaced_only_when_asked(tmp_path: Path) -> None:
     (tmp_path / "a.zip").write_bytes(b"mine")
     with open_notebook(tmp_path / "a.zincite", create=True) as notebook:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Mapping
-from dataclasses import asdict
 from typing import Any
 
 import sqlalchemy as sa
@@ -24,6 +23,7 @@ from zincite.notebook.words import indexed
 __all__ = ["Replay"]
 
 _BATCH = 500
+_FIELDS = tuple(column.name for column in event.c)
 
 
 class Replay:
@@ -69,13 +69,13 @@ class Replay:
         """
         self._check_chain(one)
         try:
-            fitted(event, asdict(one))
+            line = fitted(event, {name: getattr(one, name) for name in _FIELDS})
             if one.noun not in NOUNS:
                 raise InputError("is of a kind that this version of zincite does not know")
             if one.kind == f"{one.noun} added":
-                self._add(one, body)
+                self._add(one, body, line)
             else:
-                self._change(one, body)
+                self._change(one, body, line)
             self._index(one, body.get("words", ""))
         except InputError as error:
             raise NotebookError(
@@ -124,7 +124,7 @@ class Replay:
                 f"{where} was changed after it was written, expected the hash {one.hash[:16]}"
             )
 
-    def _add(self, one: Event, body: Mapping[str, Any]) -> None:
+    def _add(self, one: Event, body: Mapping[str, Any], line: dict[str, Any]) -> None:
         noun = NOUNS[one.noun]
         row = self._row(one, body)
         if row["revision"] != 1:
@@ -132,7 +132,7 @@ class Replay:
         parts = body.get("parts")
         if not isinstance(parts, dict) or set(parts) - {part.name for part in noun.parts}:
             raise InputError("has parts that it cannot have")
-        self._events.append(asdict(one))
+        self._events.append(line)
         self._rows.setdefault(noun.table, []).append(row)
         parent = {f"{one.noun}_id": one.subject, "event_seq": one.seq}
         for part in noun.parts:
@@ -146,11 +146,11 @@ class Replay:
                 self._rows.setdefault(part, []).append({**parent, **fit})
         self.nouns[one.noun] += 1
 
-    def _change(self, one: Event, body: Mapping[str, Any]) -> None:
+    def _change(self, one: Event, body: Mapping[str, Any], line: dict[str, Any]) -> None:
         row = self._row(one, body)
         if body.get("parts") != {}:
             raise InputError("changes parts, which never change")
-        self._events.append(asdict(one))
+        self._events.append(line)
         self.flush()  # in order: it may need what was added, or free what is added next
         table = NOUNS[one.noun].table
         try:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,19 +12,20 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from zincite.errors import NotebookError
+from zincite.errors import InputError, NotebookError
 from zincite.notebook.archive_layout import LEFT_OUT, Manifest
 from zincite.notebook.archive_reading import ArchiveReader, open_archive
 from zincite.notebook.migrating import known_layouts
 from zincite.notebook.replaying import Replay
 from zincite.notebook.schema import blob, event, metadata
-from zincite.notebook.store import open_notebook
+from zincite.notebook.store import Notebook, open_notebook
 
 __all__ = ["Unarchived", "restore_archive"]
 
 Progress = Callable[[int, int], None]
 
 _EVERY = 1000
+_HEAD = re.compile("[0-9a-fA-F]{8,64}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +99,13 @@ def restore_archive(
         not empty.
     ReadOnlyError
         If the target cannot be written.
+    InputError
+        If the head hash can be none.
     """
+    if head and not _HEAD.fullmatch(head):
+        raise InputError(
+            f"the head hash is {head[:70]!r}, expected its first 8 to 64 digits, 0 to 9 and a to f"
+        )
     with open_archive(archive) as source:
         _check_layout(source)
         with _target(where) as notebook:
@@ -117,7 +125,7 @@ def _check_layout(source: ArchiveReader) -> None:
 
 
 @contextlib.contextmanager
-def _target(where: str | Path) -> Any:
+def _target(where: str | Path) -> Iterator[Notebook]:
     """Give the notebook to fill; a file that this made goes again where filling fails."""
     text = str(where)
     fresh = "://" not in text and not Path(text).exists()
