@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import pytest
 from openpyxl import Workbook
 
+from zincite.errors import InputError
 from zincite.workbench.sheets import FormulaPlan, answers_of, understand_formulas
 from zincite.workbench.sheets.plan import PlannedFormula
 
@@ -136,3 +138,14 @@ def only(path: Path, *maps: str, **given: Any) -> Shares:
     assert [match.name for match in plan.unnamed] == []
     (planned,) = plan.formulas
     return shares(planned)
+
+
+def refused(path: Path, *maps: str, **given: Any) -> str:
+    """Return the sentence that a file is refused with: one line, beginning with its name."""
+    with pytest.raises(InputError) as caught:
+        understood(path, *maps, **given)
+    text = str(caught.value)
+    assert "\n" not in text
+    assert text.startswith(path.name + ": ")
+    assert "expected" in text
+    return text
