@@ -15,7 +15,6 @@ from typing import Any, BinaryIO
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-import zincite
 from zincite.errors import NotebookError
 from zincite.notebook.archive_layout import (
     BLOBS,
@@ -31,6 +30,7 @@ from zincite.notebook.archive_layout import (
 from zincite.notebook.chain import GENESIS, event_hash
 from zincite.notebook.fresh_files import fresh_file
 from zincite.notebook.migrating import schema_version
+from zincite.notebook.records import SOFTWARE
 from zincite.notebook.schema import NOUNS, blob, event
 from zincite.notebook.store import Notebook
 
@@ -167,7 +167,7 @@ def _attempt(
             return None
         manifest = Manifest(
             layout=source.layout,
-            software=f"zincite {zincite.__version__}",
+            software=SOFTWARE,
             events=written.count,
             head_hash=written.head,
             nouns={noun: written.nouns[noun] for noun in NOUNS},
