@@ -67,8 +67,10 @@ def sqlite_engine(path: Path, *, read_only: bool) -> Engine:
         return made
 
     # a reader looks anew each time whether somebody else writes by now
-    pool = sa.pool.NullPool if read_only else sa.pool.QueuePool
-    engine = sa.create_engine("sqlite://", creator=connect, poolclass=pool)
+    many: dict[str, Any] = {"poolclass": sa.pool.NullPool}
+    if not read_only:
+        many = {"poolclass": sa.pool.QueuePool, "max_overflow": 40, "pool_timeout": BUSY_S}
+    engine = sa.create_engine("sqlite://", creator=connect, **many)
 
     @sa.event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
@@ -120,7 +122,10 @@ def postgres_engine(url: URL) -> Engine:
     wait = {} if "connect_timeout" in url.query else {"connect_timeout": 10}
     try:
         return sa.create_engine(
-            url.set(drivername="postgresql+psycopg"), pool_pre_ping=True, connect_args=wait
+            url.set(drivername="postgresql+psycopg"),
+            pool_pre_ping=True,
+            pool_timeout=BUSY_S,
+            connect_args=wait,
         )
     except ModuleNotFoundError:
         raise NotebookError(

@@ -60,10 +60,12 @@ def _pages(path: Path) -> tuple[int, int]:
         raise NotebookError(
             f"{path}: cannot be read ({error.strerror}), expected a notebook file"
         ) from None
+    if pending:  # the log holds what the file lacks: a power cut may have torn any page
+        return 0, 0
     if head and head[:16] != _MAGIC:
         raise NotebookError(f"{path} is not a notebook, expected a file made by zincite")
-    # a header whose two counters differ does not keep the count of pages; a log may hold the rest
-    if len(head) < 100 or head[24:28] != head[92:96] or pending:
+    # a header whose two counters differ does not keep the count of pages
+    if len(head) < 100 or head[24:28] != head[92:96]:
         return 0, 0
     page = int.from_bytes(head[16:18], "big")
     return int.from_bytes(head[28:32], "big"), size // (65536 if page == 1 else page or 1)
