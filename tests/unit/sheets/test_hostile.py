@@ -234,3 +234,48 @@ def test_water_as_rest_survives_the_formula_file(tmp_path: Path) -> None:
     read = parse_formula(planned.toml)
     assert [(p.name, i.material, round(i.percent, 6), i.is_rest)
             for p in read.phases for i in p.ingredients] == FLUID  # fmt: skip
+
+
+def test_a_computed_rest_that_leaves_amounts_out_is_asked_for(tmp_path: Path) -> None:
+    rows = [HEAD, *[list(row) for row in ROWS]]
+    rows[4][2] = Computed("=100-SUM(C2:C4)")
+    text = refused(workbook(tmp_path, {"F": rows}))
+    assert "cell C5 of sheet 'F' holds a formula without a saved value" in text
+
+
+def test_q_s_of_an_acid_is_not_what_is_missing_from_a_wrong_sum(tmp_path: Path) -> None:
+    rows = [HEAD, *ROWS[:5], ["B", "Glycerin", 3.3], ["C", "Citric Acid", "q.s."]]
+    text = refused(workbook(tmp_path, {"F": rows}))
+    assert "cell C8 of sheet 'F' says 'q.s.' of 'Citric Acid' where 0.7 % is missing" in text
+
+
+@pytest.mark.parametrize(
+    ("head", "scale", "words", "refusal"),
+    [
+        ("%", 1, "ad 100 g", ""),
+        ("g", 5, "ad 500 g", ""),
+        ("kg", 0.1, "ad 10 kg", ""),
+        ("kg", 0.1, "ad 10000 g", ""),
+        ("%", 1, "ad 50", "cell C5 of sheet 'F' holds 'ad 50', expected a rest that fills up"),
+        ("g", 5, "ad 100 %", "without a stated batch"),
+    ],
+)
+def test_the_whole_that_a_rest_names(
+    tmp_path: Path, head: str, scale: float, words: str, refusal: str
+) -> None:
+    rows = [["Phase", "Ingredient", head], *[[*row[:2], row[2] * scale] for row in ROWS]]
+    rows[4][2] = words
+    path = workbook(tmp_path, {"F": rows})
+    if refusal:
+        assert refusal in refused(path)
+    else:
+        assert only(path) == FLUID
+
+
+def test_weights_with_sums_of_phases_only(tmp_path: Path) -> None:
+    rows = [["Phase", "Ingredient", "g"]]
+    rows += [[*row[:2], row[2] * 5.001] for row in ROWS[:3]]
+    rows += [[None, "Total A", 33.5 * 5.001], *[[*row[:2], row[2] * 5.001] for row in ROWS[3:]]]
+    rows += [[None, "Total B", 66.5 * 5.001]]
+    assert "without a stated batch" in refused(workbook(tmp_path, {"F": rows}))
+    assert only(workbook(tmp_path, {"F": [*rows, [None, "Total", 500.1]]})) == FIXED

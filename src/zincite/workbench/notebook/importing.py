@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import csv
+import io
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from zincite.errors import InputError
 from zincite.formula.card_reading import PROPERTIES
-from zincite.formula.formula import Formula
 from zincite.formula.library import library, read_cards
 from zincite.formula.material import Material
 from zincite.formula.writing import card_text
@@ -32,10 +32,20 @@ from zincite.workbench.sheets import (
     understand_materials,
 )
 from zincite.workbench.sheets.material_plan import PlannedLot
+from zincite.workbench.sheets.plan import PlannedFormula
 
 __all__ = ["Imported", "Plan", "import_plan", "understand_file", "write_plan"]
 
 Plan = FormulaPlan | MaterialPlan
+
+_QUANTITIES = {
+    "density_g_ml": "density",
+    "price_per_kg": "price",
+    "refractive_index": "refractive index",
+    "natural_origin_index": "natural origin index",
+    "oil_absorption_g_100g": "oil absorption",
+}
+"""What a lot's certificate calls properties of cards."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,94 +155,84 @@ def import_plan(
     refuse_unnamed(plan)
     if isinstance(plan, FormulaPlan) and not project:
         raise InputError(f"{plan.file}: no project is named, expected --project CODE")
-    done: list[str] = []
-    passed: list[str] = []
     with opened(where) as notebook:
         with notebook.write(who) as writer:
+            entry = _Entry(writer, plan.file)
             for card in plan.cards:
-                _enter_card(writer, plan, card, done, passed)
+                entry.card(card)
             if isinstance(plan, FormulaPlan):
                 for planned in plan.formulas:
-                    _enter_formula(writer, plan, planned.formula, planned.origin, project,
-                                   done, passed)  # fmt: skip
+                    entry.formula(planned, project, plan.content)
             else:
                 there = {lot.code: lot for lot in list_lots(writer.connection)}
                 for lot in plan.lots:
-                    _enter_lot(writer, lot, there, done, passed)
+                    entry.lot(lot, there.get(lot.code))
             for layout, mapping in learnt(plan, answers).items():
                 if remember_mapping(writer, layout, mapping.to_dict()):
-                    done.append("mapping of this layout")
-        return Imported(
-            plan, tuple(dict.fromkeys(done)), tuple(passed), notebook.name, notebook.head()[1]
-        )
+                    entry.done.append("mapping of this layout")
+        done = tuple(dict.fromkeys(entry.done))
+        return Imported(plan, done, tuple(entry.passed), notebook.name, notebook.head()[1])
 
 
-def _enter_card(
-    writer: Writer, plan: Plan, card: Material, done: list[str], passed: list[str]
-) -> None:
-    id, is_new = keep_material(writer, card, f"imported from {plan.file}")
-    called = f"material {get_material(writer.connection, id).called}"
-    (done if is_new else passed).append(called)
+class _Entry:
+    """Enters what a file holds, and lists what is new and what was there already."""
 
+    def __init__(self, writer: Writer, file: str) -> None:
+        self.writer = writer
+        self.file = file
+        self.done: list[str] = []
+        self.passed: list[str] = []
 
-def _enter_formula(
-    writer: Writer,
-    plan: FormulaPlan,
-    formula: Formula | None,
-    origin: str,
-    project: str,
-    done: list[str],
-    passed: list[str],
-) -> None:
-    """Enter a version with its cards and the file it came in, unless it is there already."""
-    from zincite.formula.writing import formula_text
+    def card(self, card: Material) -> None:
+        """Enter a card, unless its latest version is the same."""
+        id, is_new = keep_material(self.writer, card, f"imported from {self.file}")
+        called = f"material {get_material(self.writer.connection, id).called}"
+        (self.done if is_new else self.passed).append(called)
 
-    if formula is None:
-        raise InputError(f"{plan.file}: names are left without cards, expected all of them")
-    text = formula_text(formula)
-    for known in list_formulas(writer.connection, code=formula.code):
-        if known.toml == text and not known.withdrawn:
-            passed.append(f"formula {known.called}")
+    def formula(self, planned: PlannedFormula, project: str, content: bytes) -> None:
+        """Enter a version with its cards and the file it came in, unless it is there already."""
+        formula = planned.formula
+        if formula is None:
+            raise InputError(f"{self.file}: names are left without cards, expected all of them")
+        for known in list_formulas(self.writer.connection, code=formula.code):
+            if known.toml == planned.toml and not known.withdrawn:
+                self.passed.append(f"formula {known.called}")
+                return
+        reason = f"imported from {planned.origin}"
+        id = add_formula(self.writer, formula, "", project, reason)
+        called = get_formula(self.writer.connection, id).called
+        self.done.append(f"formula {called}")
+        shipped = library()
+        for key, card in formula.materials.items():
+            if key not in shipped or shipped[key] != card:
+                keep_material(self.writer, card, f"came with {called}")
+        add_attachment(self.writer, "formula", id, self.file, content)
+
+    def lot(self, lot: PlannedLot, known: LotRecord | None) -> None:
+        """Enter a lot, unless it is there with the same material, supplier and dates."""
+        stated = (lot.material, lot.supplier.strip(), lot.received_on, lot.expires_on)
+        if known is not None and stated == (
+            known.material_key,
+            known.supplier,
+            known.received_on,
+            known.expires_on,
+        ):
+            self.passed.append(f"lot {lot.code}")
             return
-    id = add_formula(writer, formula, "", project, f"imported from {origin}")
-    called = get_formula(writer.connection, id).called
-    done.append(f"formula {called}")
-    shipped = library()
-    for key, card in formula.materials.items():
-        if key not in shipped or shipped[key] != card:
-            keep_material(writer, card, f"came with {called}")
-    add_attachment(writer, "formula", id, plan.file, plan.content)
-
-
-def _enter_lot(
-    writer: Writer,
-    lot: PlannedLot,
-    there: Mapping[str, LotRecord],
-    done: list[str],
-    passed: list[str],
-) -> None:
-    values = [
-        CertificateValue(key.split("_g_")[0].split("_per_")[0].replace("_", " "), value,
-                         PROPERTIES[key][0])
-        for key, value in lot.values.items()
-    ]  # fmt: skip
-    known = there.get(lot.code)
-    if known is not None and (known.material_key, known.supplier, known.received_on,
-                              known.expires_on) == (lot.material, lot.supplier.strip(),
-                                                    lot.received_on, lot.expires_on):  # fmt: skip
-        passed.append(f"lot {lot.code}")
-        return
-    add_lot(
-        writer,
-        lot.code,
-        lot.material,
-        supplier=lot.supplier,
-        received_on=lot.received_on,
-        expires_on=lot.expires_on,
-        note=lot.note,
-        values=values,
-    )
-    done.append(f"lot {lot.code}")
+        add_lot(
+            self.writer,
+            lot.code,
+            lot.material,
+            supplier=lot.supplier,
+            received_on=lot.received_on,
+            expires_on=lot.expires_on,
+            note=lot.note,
+            values=[
+                CertificateValue(_QUANTITIES.get(key, key), value, PROPERTIES[key][0])
+                for key, value in lot.values.items()
+            ],
+        )
+        self.done.append(f"lot {lot.code}")
 
 
 def write_plan(plan: Plan, folder: str | Path) -> Imported:
@@ -279,9 +279,6 @@ def _formula_files(plan: FormulaPlan) -> dict[str, str]:
 
 
 def _material_files(plan: MaterialPlan) -> dict[str, str]:
-    import csv
-    import io
-
     files = {}
     if plan.cards:
         files["materials.toml"] = "\n".join(card_text(card) for card in plan.cards)

@@ -161,10 +161,11 @@ def read_amount(sheet: Sheet, row: int, column: int, sign: str, *, small: bool) 
             f"holds the date {cell.value.isoformat()}, expected an amount (a spreadsheet may have "
             "taken a number such as 1.5 for a date)",
         )
-    return _of_text(sheet, row, column, cell.text, sign, small)
+    return _of_text(sheet, row, column, sign, small=small)
 
 
-def _of_text(sheet: Sheet, row: int, column: int, text: str, sign: str, small: bool) -> Amount:
+def _of_text(sheet: Sheet, row: int, column: int, sign: str, *, small: bool) -> Amount:
+    text = sheet.cell(row, column).text
     if text.casefold() in BLANKS:
         return BLANK
     whole = _TO_WHOLE.fullmatch(text) or _ENOUGH_WHOLE.fullmatch(text)

@@ -6,14 +6,14 @@ import re
 from dataclasses import dataclass
 
 from zincite.errors import InputError
-from zincite.evaluation.assay.reading.files import column_letters, refuse, shown
-from zincite.workbench.sheets.amounts import decimal_sign
+from zincite.evaluation.assay.reading.files import refuse
 from zincite.workbench.sheets.answers import Answers
 from zincite.workbench.sheets.building import Draft, shown_code
-from zincite.workbench.sheets.cells import Range, Sheet
+from zincite.workbench.sheets.cells import Sheet
 from zincite.workbench.sheets.layout import Column, TableArea, find_areas
 from zincite.workbench.sheets.prices import read_prices
 from zincite.workbench.sheets.rows import Ingredients, read_rows
+from zincite.workbench.sheets.saying import hidden_sentences, origin, remarks, table_sentence
 from zincite.workbench.sheets.shares import Shares, read_shares
 from zincite.workbench.sheets.titles import Title, read_title
 from zincite.workbench.sheets.words import AMOUNT_ROLES, plain
@@ -32,7 +32,16 @@ _VERSION = re.compile(
 _CODE = re.compile(r"[A-Z]{1,6}[-_ ]?\d+(?:[-/_.]\w+)*")
 _PREFERRED = ("percent", "fraction", "per_mille", "amount", "version", "grams", "kilograms")
 
-_READ = ("phase", "name", "inci", "code", "function", "note")
+
+@dataclass(frozen=True, slots=True)
+class _Context:
+    """A table while it is understood: its area, rows, title, the answers, the file's stem."""
+
+    area: TableArea
+    table: Ingredients
+    title: Title
+    answers: Answers
+    stem: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +64,7 @@ class ReadTable:
     @property
     def place(self) -> str:
         """Sheet and cells of the table."""
-        return _origin(self.area, self.table)
+        return origin(self.area, self.table)
 
 
 def read_formula_tables(sheet: Sheet, answers: Answers, stem: str) -> list[ReadTable]:
@@ -77,17 +86,17 @@ def read_formula_tables(sheet: Sheet, answers: Answers, stem: str) -> list[ReadT
     for area in find_areas(sheet, "formula", answers):
         table = read_rows(area)
         if any(not row.is_sum for row in table.rows):
-            found.append(_read(area, table, answers, stem))
+            found.append(_read(_Context(area, table, read_title(area), answers, stem)))
     return found
 
 
-def _read(area: TableArea, table: Ingredients, answers: Answers, stem: str) -> ReadTable:
-    title = read_title(area)
+def _read(context: _Context) -> ReadTable:
+    area, table = context.area, context.table
     chosen, left = _amount_columns(area)
     shares: list[Shares] = []
     notes: list[str] = []
     for column in chosen:
-        made = _column(area, column, table, answers, title)
+        made = _column(context, column)
         if isinstance(made, str):
             notes.append(made)
         else:
@@ -100,12 +109,10 @@ def _read(area: TableArea, table: Ingredients, answers: Answers, stem: str) -> R
             "under a header such as % (--column says which)",
         )
     notes += [_left_sentence(area, column) for column in left]
-    understood = [_table_sentence(area), *(n for s in shares for n in s.understood), *notes]
+    understood = [table_sentence(area), *(n for s in shares for n in s.understood), *notes]
     prices, said = read_prices(area, table)
-    drafts = tuple(
-        _draft(area, table, title, one, len(shares), answers, stem, prices) for one in shares
-    )
-    return ReadTable(area, table, drafts, (*understood, *said, *_hidden(area, table)))
+    drafts = tuple(_draft(context, one, prices, several=len(shares) > 1) for one in shares)
+    return ReadTable(area, table, drafts, (*understood, *said, *hidden_sentences(area, table)))
 
 
 def _amount_columns(area: TableArea) -> tuple[list[Column], list[Column]]:
@@ -125,16 +132,15 @@ def _amount_columns(area: TableArea) -> tuple[list[Column], list[Column]]:
     return by_role["version"], []
 
 
-def _column(
-    area: TableArea, column: Column, table: Ingredients, answers: Answers, title: Title
-) -> Shares | str:
+def _column(context: _Context, column: Column) -> Shares | str:
     """Return a column's shares; a sentence where a column without unit words is no formula."""
+    area, given = context.area, (context.table, context.answers, context.title.batch)
     is_sure = column.role != "version" or not area.role(*AMOUNT_ROLES)
     if is_sure or _VERSION.fullmatch(column.header) or _CODE.fullmatch(column.header):
-        return read_shares(area, column, table, answers, title.batch)
+        return read_shares(area, column, *given)
     # beside a column of percent, numbers under other words may be anything: HLB, an index
     try:
-        return read_shares(area, column, table, answers, title.batch)
+        return read_shares(area, column, *given)
     except InputError:
         name = area.sheet.named_column(column.index, column.header)
         return f"{name} is not read: its numbers are no amounts that sum to 100 %."
@@ -145,63 +151,18 @@ def _left_sentence(area: TableArea, column: Column) -> str:
     return f"{name} repeats the amounts as weights and is not needed."
 
 
-def _table_sentence(area: TableArea) -> str:
-    where = f"Sheet {shown(area.sheet.name)}: " if area.sheet.name else ""
-    head = f"header in row {area.header}" if area.header else "no header row"
-    read, unread = [], []
-    for column in area.columns:
-        name = area.sheet.column_name(column.index).split()[-1]
-        header = shown(column.header) if column.header else "without header"
-        how = f", {column.how}" if column.how else ""
-        if column.role in _READ:
-            read.append(f"{name} {header} = {column.role}{how}")
-        elif column.role not in (*_PREFERRED, "price"):
-            unread.append(f"{name} {header}")
-    left = f" Not read: {', '.join(unread)}." if unread else ""
-    return f"{where}{head}; {', '.join(read)}.{left}"
-
-
-def _hidden(area: TableArea, table: Ingredients) -> list[str]:
-    sheet = area.sheet
-    rows = [r.number for r in table.rows if r.number in sheet.hidden_rows]
-    columns = [c.index for c in area.columns if c.index in sheet.hidden_columns]
-    said = []
-    if rows:
-        said.append(f"Hidden rows are read too: {', '.join(map(str, rows[:10]))}.")
-    if columns:
-        letters = ", ".join(column_letters(c) for c in columns[:10])
-        said.append(f"Hidden columns are read too: {letters}.")
-    return said
-
-
-def _origin(area: TableArea, table: Ingredients, column: Column | None = None) -> str:
-    columns = [c.index for c in area.columns]
-    first = area.header or table.rows[0].number
-    cells = Range(first, min(columns), table.last_row, max(columns))
-    if not area.sheet.name:
-        where = f"rows {first} to {table.last_row}"
-        at = f", column {column.index}" if column else ""
-    else:
-        where = f"sheet {shown(area.sheet.name)}, cells {cells}"
-        at = f", column {column_letters(column.index)}" if column else ""
-    return f"{area.sheet.file}, {where}{at}"
-
-
 def _draft(
-    area: TableArea,
-    table: Ingredients,
-    title: Title,
+    context: _Context,
     shares: Shares,
-    count: int,
-    answers: Answers,
-    stem: str,
     prices: dict[int, tuple[float, str]],
+    *,
+    several: bool,
 ) -> Draft:
-    label = shares.column.label if count > 1 else ""
-    code = _code(area.sheet, title, shares.column.label, answers, stem)
+    area, title = context.area, context.title
+    label = shares.column.label if several else ""
+    code = _code(context, shares.column.label)
     name = title.name or code
-    several = area.role(*_PREFERRED)
-    column = shares.column if len(several) > 1 else None
+    column = shares.column if len(area.role(*_PREFERRED)) > 1 else None
     rows = {share.row.number for share in shares.shares}
     return Draft(
         code=code,
@@ -209,16 +170,17 @@ def _draft(
         emulsion=title.emulsion,
         label=label,
         shares=shares.shares,
-        origin=_origin(area, table, column),
-        remarks=_remarks(area, table, title, rows),
+        origin=origin(area, context.table, column),
+        remarks=remarks(area, context.table, title.lines or [], rows),
         prices={row: price for row, price in prices.items() if row in rows},
     )
 
 
-def _code(sheet: Sheet, title: Title, label: str, answers: Answers, stem: str) -> str:
+def _code(context: _Context, label: str) -> str:
     """Return the code: answered, of the column's own, of the title, of the sheet, of the file."""
-    if answers.code:
-        return answers.code
+    title, sheet = context.title, context.area.sheet
+    if context.answers.code:
+        return context.answers.code
     own = label.strip()
     if (
         _CODE.fullmatch(own)
@@ -230,28 +192,4 @@ def _code(sheet: Sheet, title: Title, label: str, answers: Answers, stem: str) -
         return shown_code(title.code)
     if sheet.name and not _DEFAULT_NAMES.fullmatch(plain(sheet.name)):
         return shown_code(sheet.name)
-    return shown_code(stem)
-
-
-def _remarks(area: TableArea, table: Ingredients, title: Title, rows: set[int]) -> tuple[str, ...]:
-    """Return everything the sheet says beside amounts, so that nothing of it is lost."""
-    found = list(title.lines or ())
-    signs = area.role("note")
-    for row in table.rows:
-        if row.is_sum or row.number not in rows:
-            continue
-        said = [area.sheet.cell(row.number, c.index).text for c in signs]
-        text = "; ".join(filter(None, said))
-        if text:
-            found.append(f"{row.called}: {text}.")
-    amounts = [c.index for c in area.role(*_PREFERRED)]
-    for row in table.rows:
-        if not row.is_sum and row.number not in rows:
-            texts = [area.sheet.cell(row.number, c) for c in amounts]
-            words = [c.text for c in texts if isinstance(c.value, str)]
-            if words and not decimal_sign(texts):
-                found.append(f"{row.called}: {words[0]}.")
-    phases = {row.phase.name: row.phase.remark for row in table.rows
-              if row.phase is not None and row.phase.remark}  # fmt: skip
-    found += [f"Phase {name}: {text}." for name, text in phases.items()]
-    return (*found, *table.remarks)
+    return shown_code(context.stem)

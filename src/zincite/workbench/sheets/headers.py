@@ -83,17 +83,28 @@ def is_subheader(sheet: Sheet, row: int, header: int, names: list[int], columns:
 
 
 def header_texts(
-    sheet: Sheet, column: int, header: int, first: int, names: list[int], above: int
+    sheet: Sheet, column: int, rows: tuple[int, int, int], names: list[int]
 ) -> list[str]:
-    """Return the texts over a column, top down: group, header, lines below it."""
-    texts = [_group(sheet, column, header, names, above)]
+    """Return the texts over a column, top down: group, header, lines below it.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    column : int
+    rows : tuple of int
+        Top of the title, header, first row of the body.
+    names : list of int
+        Columns of names.
+    """
+    top, header, first = rows
+    texts = [_group(sheet, column, header, names) if header > top else ""]
     texts += [sheet.filled(row, column).text for row in range(header, first)]
     return [text for n, text in enumerate(texts) if text and text not in texts[:n]]
 
 
-def _group(sheet: Sheet, column: int, header: int, names: list[int], above: int) -> str:
+def _group(sheet: Sheet, column: int, header: int, names: list[int]) -> str:
     """Return the text above a header cell that groups columns, not a title over the table."""
-    if header - 1 <= above or column in names or header < 2:
+    if column in names:
         return ""
     area = sheet.merged.get((header - 1, column))
     if area is not None and area.left <= max(names):

@@ -112,14 +112,14 @@ def find_areas(sheet: Sheet, kind: str, answers: Answers) -> list[TableArea]:
     headers = [
         row
         for row, end in zip(likely, [*likely[1:], rows[-1] + 1 if rows else 1], strict=False)
-        if any(_has_rows(area, kind) for area in _areas(sheet, kind, row, end, 1, answers))
+        if any(_has_rows(area, kind) for area in _areas(sheet, kind, (1, row, end), answers))
     ]
     tops = [_title_top(sheet, row, n and headers[n - 1]) for n, row in enumerate(headers)]
     ends = [*tops[1:], rows[-1] + 1 if rows else 1]
     found = [
         area
         for row, end, top in zip(headers, ends, tops, strict=False)
-        for area in _areas(sheet, kind, row, end, top, answers)
+        for area in _areas(sheet, kind, (top, row, end), answers)
         if _has_rows(area, kind)
     ]
     if not found and kind == "formula" and rows:
@@ -128,11 +128,11 @@ def find_areas(sheet: Sheet, kind: str, answers: Answers) -> list[TableArea]:
 
 
 def _areas(
-    sheet: Sheet, kind: str, row: int, end: int, top: int, answers: Answers
+    sheet: Sheet, kind: str, rows: tuple[int, int, int], answers: Answers
 ) -> list[TableArea]:
-    made = (
-        _area(sheet, kind, row, end, top, block, answers) for block in blocks(sheet, row, answers)
-    )
+    """Return the tables under a header; `rows`: top of the title, header, end of the body."""
+    found = blocks(sheet, rows[1], answers)
+    made = (_area(sheet, kind, rows, block, answers) for block in found)
     return [area for area in made if area is not None]
 
 
@@ -168,12 +168,11 @@ def _is_sum_or_share(sheet: Sheet, row: int) -> bool:
 def _area(
     sheet: Sheet,
     kind: str,
-    row: int,
-    end: int,
-    top: int,
+    rows: tuple[int, int, int],
     block: tuple[int, int],
     answers: Answers,
 ) -> TableArea | None:
+    top, row, end = rows
     left = block[0] if sheet.row_cells(row, range(1, block[0])) else 1
     columns = [c for c in sheet.columns() if left <= c <= block[1]]
     heads = {column: sheet.cell(row, column).text for column in columns}
@@ -181,33 +180,31 @@ def _area(
     names = [column for column, role in roles.items() if role in NAME_ROLES]
     if not names:
         return None
-    above = top - 1
     first = row + 1
     while first < end and is_subheader(sheet, first, row, names, columns):
         first += 1
     body = tuple(row for row in sheet.rows() if first <= row < end)
-    texts = [header_texts(sheet, column, row, first, names, above) for column in columns]
+    texts = [header_texts(sheet, column, (top, row, first), names) for column in columns]
     layout = fingerprint(kind, [" ".join(text) for text in texts if any(text)])
-    made = tuple(
-        _column(sheet, column, text, body, layout, answers)
-        for column, text in zip(columns, texts, strict=True)
-    )
+    made = []
+    for column, text in zip(columns, texts, strict=True):
+        header = " ".join(text)
+        role, how = answers.column_role(sheet, column, header, layout)
+        role = role or _column_role(sheet, column, text, body)
+        if role or header:
+            made.append(Column(column, role, header, label(text), how))
     title = Range(top, left, row - 1, columns[-1])
-    return TableArea(sheet, title, row, body, tuple(c for c in made if c.role or c.header), layout)
+    return TableArea(sheet, title, row, body, tuple(made), layout)
 
 
-def _column(
-    sheet: Sheet, index: int, texts: list[str], body: tuple[int, ...], layout: str, answers: Answers
-) -> Column:
-    header = " ".join(texts)
-    role, how = answers.column_role(sheet, index, header, layout)
-    if not role:
-        role = next((role for text in reversed(texts) if (role := role_of(text))), "")
-    if not role and header and _holds_amounts(sheet, index, body):
-        role = "version"
-    if not role and not header and _holds_phases(sheet, index, body):
-        role = "phase"
-    return Column(index, role, header, label(texts), how)
+def _column_role(sheet: Sheet, index: int, texts: list[str], body: tuple[int, ...]) -> str:
+    """Return the role that a column's header names, or else what it holds."""
+    role = next((role for text in reversed(texts) if (role := role_of(text))), "")
+    if not role and texts and _holds_amounts(sheet, index, body):
+        return "version"
+    if not role and not texts and _holds_phases(sheet, index, body):
+        return "phase"
+    return role
 
 
 def _holds_amounts(sheet: Sheet, column: int, body: tuple[int, ...]) -> bool:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from zincite.evaluation.assay.reading.files import refuse, shown
 from zincite.workbench.sheets.cells import Range
 
-__all__ = ["Marks", "column_number", "read_marks"]
+__all__ = ["Marks", "parse_range", "read_marks"]
 
 _MAX_MERGES = 20_000
 _MAX_COLUMN = 16_384

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from zincite.evaluation.assay.reading.files import refuse, shown
@@ -15,13 +15,10 @@ from zincite.formula.writing import formula_text
 from zincite.workbench.sheets.answers import Answers
 from zincite.workbench.sheets.building import Draft, make_formula
 from zincite.workbench.sheets.formulas import ReadTable, read_formula_tables
+from zincite.workbench.sheets.found_names import FoundNames
 from zincite.workbench.sheets.layout import answered_columns, require_columns
-from zincite.workbench.sheets.naming import Cards, NameMatch, inci_key
-from zincite.workbench.sheets.newcards import new_card
+from zincite.workbench.sheets.naming import Cards, NameMatch
 from zincite.workbench.sheets.opening import Opened, open_file
-from zincite.workbench.sheets.rows import Row
-from zincite.workbench.sheets.water import is_water
-from zincite.workbench.sheets.words import plain
 
 __all__ = ["FormulaPlan", "PlannedFormula", "understand_formulas"]
 
@@ -141,24 +138,16 @@ def understand_formulas(
     """
     opened = open_file(path, sheet=answers.sheet or None)
     tables, notes = _tables(opened, answers, Path(path).stem)
-    cards = Cards(own or {})
-    matches: dict[tuple[str, str, str], NameMatch] = {}
-    made: dict[str, Material] = {}
+    names = FoundNames(Cards(own or {}), answers)
     for read in tables:
-        for draft in read.drafts:
-            for share in draft.shares:
-                key = (share.row.name, share.row.inci, share.row.code)
-                if key not in matches:
-                    place = read.area.sheet.place(share.row.number, _name_column(read, share.row))
-                    match = cards.match(key, place, answers, read.area.layout)
-                    matches[key] = _with_new_card(match, read, share.row, cards, made, answers)
-    ready = all(match.material for match in matches.values())
+        for share in (share for draft in read.drafts for share in draft.shares):
+            names.add(read, share.row)
     formulas: list[PlannedFormula] = []
     said: list[str] = list(opened.notes)
     for read in tables:
         said += read.understood
         for draft in read.drafts:
-            planned, assumed = _plan(opened.name, draft, matches, cards, answers, ready)
+            planned, assumed = _plan(opened.name, draft, names)
             formulas.append(planned)
             said += [f"{draft.code}{f' {draft.label}' if draft.label else ''}: {text}"
                      for text in assumed]  # fmt: skip
@@ -166,11 +155,11 @@ def understand_formulas(
         file=opened.name,
         sha256=hashlib.sha256(opened.content).hexdigest(),
         content=opened.content,
-        understood=tuple(dict.fromkeys([*said, *notes, *_odd_names(matches, cards)])),
+        understood=tuple(dict.fromkeys([*said, *notes, *names.odd()])),
         formulas=tuple(formulas),
-        names=tuple(_once(matches)),
+        names=names.once(),
         layouts=answered_columns(read.area for read in tables),
-        cards=tuple(made.values()),
+        cards=tuple(names.made.values()),
     )
 
 
@@ -193,71 +182,16 @@ def _tables(opened: Opened, answers: Answers, stem: str) -> tuple[list[ReadTable
     return tables, notes
 
 
-def _name_column(read: ReadTable, row: Row) -> int:
-    for role, text in (("name", row.name), ("inci", row.inci), ("code", row.code)):
-        if text:
-            return read.area.role(role)[0].index
-    return read.area.columns[0].index
-
-
-def _with_new_card(
-    match: NameMatch,
-    read: ReadTable,
-    row: Row,
-    cards: Cards,
-    made: dict[str, Material],
-    answers: Answers,
-) -> NameMatch:
-    """Make a card for a name that no card is like, where new cards are wanted."""
-    if match.material or not answers.new_cards or match.how != "no card":
-        return match
-    card = new_card(match, cards, read.area.text(row.number, "function"), row.phase, read.place)
-    cards.own[card.id] = made[card.id] = card
-    return replace(match, material=card.id, how="new card", suggestions=())
-
-
-def _plan(
-    file: str,
-    draft: Draft,
-    matches: Mapping[tuple[str, str, str], NameMatch],
-    cards: Cards,
-    answers: Answers,
-    ready: bool,
-) -> tuple[PlannedFormula, tuple[str, ...]]:
-    ids = {
-        share.row.number: matches[share.row.name, share.row.inci, share.row.code].material
-        for share in draft.shares
-    }
+def _plan(file: str, draft: Draft, names: FoundNames) -> tuple[PlannedFormula, tuple[str, ...]]:
+    """Return a draft as a formula, as far as its names have cards, and what was assumed."""
     formula: Formula | None = None
     assumed: tuple[str, ...] = ()
-    if ready:
-        known = KnownCards(cards.own)
-        formula, assumed = make_formula(file, draft, ids, known, answers.emulsion)
+    if names.all_known:
+        ids = {share.row.number: names.match(share.row).material for share in draft.shares}
+        known = KnownCards(names.cards.own)
+        formula, assumed = make_formula(file, draft, ids, known, names.answers.emulsion)
     rows = tuple(
         (s.row.phase.name if s.row.phase else "", s.row.called, s.percent, s.is_rest)
         for s in draft.shares
     )
     return PlannedFormula(draft.code, draft.label, draft.origin, formula, rows), assumed
-
-
-def _odd_names(matches: Mapping[tuple[str, str, str], NameMatch], cards: Cards) -> list[str]:
-    """Say where a card was answered for a name and its INCI name is not the sheet's."""
-    said = []
-    for match in matches.values():
-        if not (match.material and match.inci) or match.how in ("INCI", "new card"):
-            continue
-        inci = cards[match.material].inci
-        same = inci_key(match.inci) in (inci_key(inci), inci_key(match.material))
-        if not same and not (is_water(match.inci) and is_water(inci)):
-            said.append(
-                f"{match.place}: {shown(match.name)} is {match.material} ({match.how}), whose INCI "
-                f"name is {shown(inci)}; the sheet says {shown(match.inci)}."
-            )
-    return said
-
-
-def _once(matches: Mapping[tuple[str, str, str], NameMatch]) -> list[NameMatch]:
-    found: dict[tuple[str, str], NameMatch] = {}
-    for match in matches.values():
-        found.setdefault((plain(match.name), match.material), match)
-    return list(found.values())

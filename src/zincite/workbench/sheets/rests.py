@@ -10,6 +10,9 @@ from zincite.workbench.sheets.words import plain
 
 __all__ = ["choose_rest"]
 
+_LEAST_FILLER_PERCENT = 5.0
+"""What fills up is most of a formula; an acid "q.s. to pH 5" beside a wrong sum is not it."""
+
 
 def choose_rest(reading: Reading) -> None:
     """Find the one row that fills up; leave the others "as needed" out."""
@@ -62,4 +65,13 @@ def _rest_of_enough(reading: Reading, enough: list[Row]) -> None:
             f"{reading.at(second)} ({shown(second.called)}), expected one that fills up to 100 % "
             "(--rest NAME)",
         )
-    reading.rest = water[0] if len(enough) > 1 else enough[0]
+    chosen = water[0] if len(enough) > 1 else enough[0]
+    missing = 100.0 - total
+    if chosen not in water and 0.0 < missing < _LEAST_FILLER_PERCENT:
+        reading.area.sheet.fail(
+            chosen.number,
+            reading.index,
+            f"says {shown(reading.text(chosen))} of {shown(chosen.called)} where {missing:.6g} % "
+            "is missing, expected an amount, or --rest NAME if it fills up",
+        )
+    reading.rest = chosen

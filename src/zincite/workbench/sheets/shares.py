@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from zincite.evaluation.assay.reading.files import refuse, shown
 from zincite.formula.formula import SUM_TOLERANCE_PERCENT
-from zincite.workbench.sheets.amounts import Amount, decimal_sign, read_amount
 from zincite.workbench.sheets.answers import Answers
+from zincite.workbench.sheets.column_amounts import COMPUTED_REST, read_amounts
 from zincite.workbench.sheets.layout import Column, TableArea
-from zincite.workbench.sheets.reading import TO_GRAMS, Batch, Reading
+from zincite.workbench.sheets.reading import Batch, Reading
 from zincite.workbench.sheets.rests import choose_rest
 from zincite.workbench.sheets.rows import Ingredients, Row
 from zincite.workbench.sheets.sums import check_sums
@@ -18,8 +17,6 @@ from zincite.workbench.sheets.wholes import unit_and_whole
 from zincite.workbench.sheets.words import AMOUNT_ROLES
 
 __all__ = ["Share", "Shares", "read_shares"]
-
-_COMPUTED_REST = re.compile(r"=\s*\(?\s*(?:100(?:\.0+)?%?|1(?:\.0+)?|\$?[A-Z]{1,3}\$?\d+)\s*-.*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,17 +45,11 @@ class Shares:
     shares : tuple of Share
         In order of the sheet, without rows that have no amount.
     understood : tuple of str
-    unit : str
-        "%", "fraction", "g", "kg" or "g/kg".
-    batch_kg : float or None
-        Where the column states a batch.
     """
 
     column: Column
     shares: tuple[Share, ...]
     understood: tuple[str, ...]
-    unit: str
-    batch_kg: float | None = None
 
 
 def read_shares(
@@ -81,56 +72,13 @@ def read_shares(
         If an amount is none, the unit cannot be told, or the sum is not 100 %.
     """
     reading = Reading(area, column, table, answers, batch)
-    _read_amounts(reading)
+    read_amounts(reading)
     choose_rest(reading)
     unit, whole = unit_and_whole(reading)
     check_sums(reading, whole)
     filled = _filled(reading, whole)
     reading.notes.insert(0, _column_sentence(reading, unit, whole, len(filled)))
-    batch_kg = _batch_kg(unit, whole)
-    return Shares(column, filled, tuple(reading.notes), unit, batch_kg)
-
-
-def _read_amounts(reading: Reading) -> None:
-    sheet, index = reading.area.sheet, reading.index
-    cells = [sheet.cell(row.number, index) for row in reading.table.rows]
-    sign = decimal_sign(cells)
-    small = reading.column.role in ("percent", "fraction")
-    for row in reading.table.rows:
-        cell = sheet.cell(row.number, index)
-        if row.is_sum and cell.fault:
-            reading.notes.append(f"The sum in {reading.at(row)} has no usable value and is not "
-                                 "checked.")  # fmt: skip
-            continue
-        if cell.fault and _COMPUTED_REST.fullmatch(cell.formula):
-            reading.amounts[row.number] = Amount("rest")
-            reading.notes.append(
-                f"{reading.at(row)} computes {shown(cell.formula)} without a saved value and is "
-                "taken for the rest."
-            )
-            continue
-        reading.amounts[row.number] = read_amount(sheet, row.number, index, sign, small=small)
-    _convert_units(reading)
-
-
-def _convert_units(reading: Reading) -> None:
-    """Bring amounts that state g, kg or mg themselves to one unit: grams."""
-    weights = [n for n, a in reading.amounts.items() if a.unit in TO_GRAMS]
-    if not weights:
-        return
-    percents = [n for n, a in reading.amounts.items() if a.unit == "%"]
-    if percents or reading.column.role == "percent":
-        odd = weights[0] if reading.column.role == "percent" else percents[0]
-        reading.area.sheet.fail(
-            odd,
-            reading.index,
-            f"holds {shown(reading.area.sheet.cell(odd, reading.index).text)} in a column of other "
-            "units, expected one unit in a column",
-        )
-    for number, amount in reading.amounts.items():
-        own = amount.unit or ("kg" if reading.column.role == "kilograms" else "g")
-        reading.amounts[number] = Amount(amount.kind, amount.value * TO_GRAMS[own])
-    reading.column = Column(reading.index, "grams", reading.column.header, reading.column.label)
+    return Shares(column, filled, tuple(reading.notes))
 
 
 def _filled(reading: Reading, whole: float) -> tuple[Share, ...]:
@@ -167,18 +115,18 @@ def _say_empty(reading: Reading, empty: list[Row]) -> None:
     if not several and empty:
         listed = ", ".join(f"{shown(r.called)} ({reading.at(r)})" for r in empty[:5])
         more = f" and {len(empty) - 5} more" if len(empty) > 5 else ""
-        reading.notes.append(f"Left out, without an amount: {listed}{more}.")
+        reading.notes.append(f"Left out, without an amount or with 0: {listed}{more}.")
 
 
 def _is_computed_rest(reading: Reading, row: Row) -> bool:
     """Return whether a cell computes what is missing, as 100 less the others."""
     cell = reading.area.sheet.cell(row.number, reading.index)
-    if reading.rest is not None or not _COMPUTED_REST.fullmatch(cell.formula):
+    if reading.rest is not None or not COMPUTED_REST.fullmatch(cell.formula):
         return False
     computed = [
         r
         for r in reading.ingredients()
-        if _COMPUTED_REST.fullmatch(reading.area.sheet.cell(r.number, reading.index).formula)
+        if COMPUTED_REST.fullmatch(reading.area.sheet.cell(r.number, reading.index).formula)
     ]
     if len(computed) != 1:
         return False
@@ -220,7 +168,3 @@ def _column_sentence(reading: Reading, unit: str, whole: float, count: int) -> s
     else:
         what = f"{unit} of a batch of {whole:g} {unit}, as per cent of it"
     return f"{name} holds {what}{how}: {count} ingredients, sum 100 %."
-
-
-def _batch_kg(unit: str, whole: float) -> float | None:
-    return whole * TO_GRAMS[unit] / 1000.0 if unit in TO_GRAMS else None

@@ -18,12 +18,10 @@ _UNIT_WORDS = {"grams": "g", "kilograms": "kg"}
 def unit_and_whole(reading: Reading) -> tuple[str, float]:
     """Return the unit of a column and the whole in it."""
     role = reading.column.role
-    rest = reading.rest and reading.amounts[reading.rest.number]
-    target = rest.value if rest and rest.kind == "rest" else 0.0
-    if any(reading.amounts[r.number].unit == "%" for r in reading.ingredients()):
+    target = _target(reading)
+    if any(reading.amounts[row.number].unit == "%" for row in reading.others()):
         return _unit_of_marked(reading)
-    rows = reading.others()
-    total = reading.plain_sum(rows)
+    total = reading.plain_sum(reading.others())
     if role == "per_mille":
         return "g/kg", 1000.0
     if role == "fraction":
@@ -32,7 +30,8 @@ def unit_and_whole(reading: Reading) -> tuple[str, float]:
         return _UNIT_WORDS[role], _batch_whole(reading, total, target, _UNIT_WORDS[role])
     if reading.rest is None and abs(total - 1.0) <= _FRACTION_TOLERANCE:
         return "fraction", 1.0
-    if rest is not None and target != 1.0 and 0.0 < total <= 1.0 and not reading.column.how:
+    is_small = target != 1.0 and 0.0 < total <= 1.0
+    if reading.rest is not None and is_small and not reading.column.how:
         _refuse_small(reading, total)
     if role == "percent" or target in (1.0, 100.0):
         return ("fraction", 1.0) if target == 1.0 else ("%", 100.0)
@@ -42,6 +41,25 @@ def unit_and_whole(reading: Reading) -> tuple[str, float]:
     ):
         return "%", 100.0
     return _unit_of_amounts(reading, total, target)
+
+
+def _target(reading: Reading) -> float:
+    """Return the whole that the rest fills up to as its cell says, 0 where it does not."""
+    if reading.rest is None:
+        return 0.0
+    amount = reading.amounts[reading.rest.number]
+    if amount.kind != "rest":
+        return 0.0
+    per_cent = amount.unit == "%" or reading.column.role == "percent"
+    if per_cent and amount.value not in (0.0, 1.0, 100.0):
+        reading.area.sheet.fail(
+            reading.rest.number,
+            reading.index,
+            f"holds {shown(reading.text(reading.rest))}, expected a rest that fills up to 100 %",
+        )
+    # "ad 100 %" beside weights says nothing of the batch
+    weighs = reading.column.role in _UNIT_WORDS
+    return 0.0 if weighs and amount.unit == "%" else amount.value
 
 
 def _refuse_small(reading: Reading, total: float) -> None:
@@ -109,13 +127,28 @@ def _unit_of_marked(reading: Reading) -> tuple[str, float]:
 
 
 def _stated(reading: Reading) -> float:
-    """Return the last sum that stands below all ingredients, 0 where there is none."""
-    last = max((row.number for row in reading.ingredients()), default=0)
-    for row in reading.table.rows:
-        amount = reading.amounts.get(row.number)
-        if row.is_sum and row.number > last and amount is not None and amount.kind == "number":
-            return amount.value
-    return 0.0
+    """Return the whole that a sum below all ingredients states, 0 where there is none.
+
+    A sum of the last phase alone is not the whole.
+    """
+    rows = reading.ingredients()
+    last = max((row.number for row in rows), default=0)
+    sums = [
+        (row, reading.amounts[row.number].value)
+        for row in reading.table.rows
+        if row.is_sum and row.number > last and row.number in reading.amounts
+    ]
+    if reading.rest is None:
+        total = reading.plain_sum(rows)
+        if any(abs(value - total) <= SUM_TOLERANCE * total for _, value in sums):
+            return total
+        parts = {row.number: [r for r in rows if r.phase == row.phase] for row, _ in sums}
+        sums = [
+            (row, value)
+            for row, value in sums
+            if abs(value - reading.plain_sum(parts[row.number])) > SUM_TOLERANCE * total
+        ]
+    return max((value for _, value in sums), default=0.0)
 
 
 def _batch_whole(reading: Reading, total: float, target: float, unit: str) -> float:
