@@ -134,3 +134,10 @@ def test_38_a_second_version_with_a_wrong_sum_is_not_passed_over(tmp_path: Path)
     rows[1][3] = 17
     with pytest.raises(InputError, match=r"column D \('V2'\) of sheet 'F', which sums to 99"):
         understood(workbook(tmp_path, {"F": rows}))
+
+
+def test_40_text_that_an_export_made_harmless_is_as_it_was(tmp_path: Path) -> None:
+    path = tmp_path / "K-07.csv"
+    path.write_text('"Ingredient","%"\r\n"\'=Oil",20\r\n"Aqua",80\r\n', encoding="utf-8-sig")
+    plan = understood(path, new_cards=True, emulsion="oil-in-water")
+    assert [match.name for match in plan.names] == ["=Oil", "Aqua"]

@@ -85,7 +85,8 @@ class Reading:
 
     def text(self, row: Row) -> str:
         """Return what stands in the column's cell in a row."""
-        return self.area.sheet.cell(row.number, self.index).text
+        cell = self.area.sheet.cell(row.number, self.index)
+        return cell.text or cell.formula
 
     def others(self) -> list[Row]:
         """Return the ingredients beside the one that fills up."""

@@ -19,6 +19,8 @@ _SAMPLE_LINES = 200
 def read_text_sheet(name: str, content: bytes) -> Sheet:
     """Return a text file's cells; the delimiter is the one that shows a header best.
 
+    The apostrophe that an export puts before a text that begins like a formula is taken away.
+
     Raises
     ------
     InputError
