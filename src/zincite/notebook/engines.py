@@ -19,6 +19,8 @@ __all__ = [
     "said",
     "shown",
     "sqlite_engine",
+    "sqlite_reader",
+    "still_reader",
     "take_turn",
     "unwritable",
 ]
@@ -58,7 +60,7 @@ def sqlite_engine(path: Path, *, read_only: bool) -> Engine:
     """
 
     def connect() -> sqlite3.Connection:
-        made = _connect_to_read(path) if read_only else _connect(path, "mode=rwc")
+        made = sqlite_reader(path) if read_only else _connect(path, "mode=rwc")
         made.execute("PRAGMA foreign_keys=ON")
         if not read_only:
             made.execute("PRAGMA journal_mode=WAL")
@@ -91,7 +93,7 @@ def _connect(path: Path, how: str) -> sqlite3.Connection:
     )
 
 
-def _connect_to_read(path: Path) -> sqlite3.Connection:
+def sqlite_reader(path: Path) -> sqlite3.Connection:
     """Connect without writing; what stands in the write-ahead log is seen or nothing is."""
     failed: sqlite3.Error | None = None
     for how in _READ_ONLY:
@@ -108,6 +110,11 @@ def _connect_to_read(path: Path) -> sqlite3.Connection:
             f"{log.name} holds writes that can only be read where the folder can be written; "
             f"copy {path.name} and {log.name} together into such a folder"
         ) from failed
+    return still_reader(path)
+
+
+def still_reader(path: Path) -> sqlite3.Connection:
+    """Connect to a file that nobody writes and that has no log; nothing is made beside it."""
     return _connect(path, "mode=ro&immutable=1")
 
 

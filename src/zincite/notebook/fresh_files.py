@@ -11,7 +11,7 @@ from typing import BinaryIO
 
 from zincite.errors import InputError
 
-__all__ = ["fresh_file"]
+__all__ = ["fresh_file", "fresh_path"]
 
 
 @contextlib.contextmanager
@@ -32,6 +32,24 @@ def fresh_file(path: Path, what: str, *, replace: bool = False) -> Iterator[Bina
     InputError
         If it cannot be written, or is there and may not be replaced.
     """
+    with fresh_path(path, what, replace=replace) as part, part.open("xb") as file:
+        yield file
+
+
+@contextlib.contextmanager
+def fresh_path(path: Path, what: str, *, replace: bool = False) -> Iterator[Path]:
+    """Give a free name beside a file; what is written there takes the file's name at the end.
+
+    Parameters
+    ----------
+    path, what, replace
+        As `fresh_file`.
+
+    Raises
+    ------
+    InputError
+        As `fresh_file`.
+    """
     if path.is_dir():
         raise InputError(f"{path} is a folder, expected a file name for {what}")
     if path.exists() and not path.is_file():  # a device or pipe would be replaced, not written to
@@ -39,10 +57,8 @@ def fresh_file(path: Path, what: str, *, replace: bool = False) -> Iterator[Bina
     _refuse_there(path, what, replace)
     part = path.with_name(f".{path.name[:80]}.{secrets.token_hex(4)}.part")
     try:
-        with part.open("xb") as file:
-            yield file
-            file.flush()
-            os.fsync(file.fileno())
+        yield part
+        _sync(part)
         _refuse_there(path, what, replace)
         part.replace(path)
     except (OSError, ValueError) as error:
@@ -56,6 +72,12 @@ def fresh_file(path: Path, what: str, *, replace: bool = False) -> Iterator[Bina
     finally:
         with contextlib.suppress(OSError, ValueError):
             part.unlink()
+
+
+def _sync(path: Path) -> None:
+    """Have a file on the disk before it takes the place of another one."""
+    with path.open("rb") as file:
+        os.fsync(file.fileno())
 
 
 def _refuse_there(path: Path, what: str, replace: bool) -> None:

@@ -138,9 +138,13 @@ class Notebook:
     def head(self) -> tuple[int, str]:
         """Return number and hash of the last event, (0, "") while there is none."""
         with self.read() as connection:
-            row = connection.execute(
-                sa.select(event.c.seq, event.c.hash).order_by(event.c.seq.desc()).limit(1)
-            ).first()
+            return self.head_in(connection)
+
+    def head_in(self, connection: Connection) -> tuple[int, str]:
+        """Return number and hash of the last event as a reader sees them."""
+        row = connection.execute(
+            sa.select(event.c.seq, event.c.hash).order_by(event.c.seq.desc()).limit(1)
+        ).first()
         return (0, "") if row is None else (int(row.seq), str(row.hash))
 
     def close(self) -> None:

@@ -34,14 +34,15 @@ def check_chain(connection: Connection, findings: Findings) -> tuple[int, str]:
 
 
 def _judged(row: Row[Any], before: str, expected: int, findings: Findings) -> str:
-    if not isinstance(row.seq, int) or not all(isinstance(value, str) for value in row[1:]):
+    values = tuple(row)
+    if not isinstance(row.seq, int) or not all(isinstance(value, str) for value in values[1:]):
         return "holds values that are not of their column's kind"
     gap = row.seq != expected
     if gap and row.seq > expected:
         last = row.seq - 1
         many = f"events {expected} to {last} are" if last > expected else f"event {expected} is"
         findings.add(expected, "the chain", f"{many} missing")
-    made = event_hash(row.prev, row.seq, *row[3:])
+    made = event_hash(row.prev, row.seq, *values[3:])
     if made != row.hash:
         return "was changed after it was written"
     if gap and row.seq < expected:

@@ -22,7 +22,7 @@ def check_blobs(connection: Connection, findings: Findings) -> None:
     for row in rows_of(connection, sa.select(blob.c.sha256, blob.c.size).order_by(blob.c.sha256)):
         # not LargeBinary, which would trip over what somebody else put there
         raw = sa.type_coerce(blob.c.data, sa.types.NullType())
-        data = connection.execute(sa.select(raw).where(blob.c.sha256 == row.sha256)).scalar()
+        data: Any = connection.execute(sa.select(raw).where(blob.c.sha256 == row.sha256)).scalar()
         where = f"kept file {str(row.sha256)[:12]}"
         kept = isinstance(data, bytes | memoryview)
         if not kept or hashlib.sha256(data).hexdigest() != row.sha256:

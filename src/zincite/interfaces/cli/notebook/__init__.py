@@ -42,6 +42,9 @@ _COMMANDS: tuple[str, ...] = (
     "export",
     "archive",
     "restore-archive",
+    "verify",
+    "backup",
+    "restore",
 )
 """In the order of the work."""
 
