@@ -40,7 +40,6 @@ class Draft:
         What the sheet says beside amounts.
     prices : dict of int to (float, str)
         Price and currency per kg by row.
-    ph : float or None
     """
 
     code: str
@@ -51,7 +50,6 @@ class Draft:
     origin: str
     remarks: tuple[str, ...]
     prices: dict[int, tuple[float, str]]
-    ph: float | None = None
 
 
 def make_formula(
@@ -100,7 +98,6 @@ def make_formula(
             phases=phases,
             materials=materials,
             note=_note(draft),
-            water_phase_ph=None,
             prices_per_kg=prices,
             currency=currency,
         )

@@ -23,11 +23,10 @@ TO_GRAMS = {"g": 1.0, "kg": 1000.0, "mg": 0.001}
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """A batch size that the sheet states: amount, unit ("g", "kg" or "") and where."""
+    """A batch size that the sheet states: amount and unit, "g", "kg" or ""."""
 
     value: float
     unit: str
-    place: str
 
 
 @dataclass

@@ -33,8 +33,6 @@ class Title:
     ----------
     code, name, emulsion : str
     batch : Batch or None
-    ph : float or None
-        Of the finished product or water phase, as written.
     lines : list of str
         All other lines.
     headline : str
@@ -45,7 +43,6 @@ class Title:
     name: str = ""
     emulsion: str = ""
     batch: Batch | None = None
-    ph: float | None = None
     lines: list[str] | None = None
     headline: str = ""
 
@@ -93,9 +90,9 @@ def _read_line(title: Title, sheet: Sheet, row: int, cells: list[tuple[int, str]
         key = title_key(keyed[1]) if keyed else title_key(text)
         following = cells[index + 1] if index + 1 < len(cells) else None
         if keyed and key and keyed[2].strip():
-            _set(title, key, keyed[2].strip(), sheet.short_place(row, column), text)
+            _set(title, key, keyed[2].strip(), text)
         elif key and following is not None and not title_key(following[1].rstrip(":= ")):
-            _set(title, key, following[1], sheet.short_place(row, following[0]), text)
+            _set(title, key, following[1], text)
             index += 1
         elif not _is_group(sheet, row, column):
             _free(title, _with_value(text, following))
@@ -113,16 +110,14 @@ def _with_value(text: str, following: tuple[int, str] | None) -> str:
     return f"{text} {following[1]}" if following and text.endswith((":", "=")) else text
 
 
-def _set(title: Title, key: str, value: str, place: str, text: str) -> None:
+def _set(title: Title, key: str, value: str, text: str) -> None:
     if key == "batch":
-        title.batch = title.batch or _batch(value, text, place)
+        title.batch = title.batch or _batch(value, text)
     elif key == "emulsion":
         title.emulsion = title.emulsion or emulsion_in(value)
         if not emulsion_in(value):
             title.add_line(f"{text.rstrip(': ')}: {value}")
     elif key == "ph":
-        number = _number(value)
-        title.ph = number if number is not None and 0 <= number <= 14 else title.ph
         title.add_line(f"pH {value}")
     elif getattr(title, key):
         title.add_line(f"{text.rstrip(': ')}: {value}")
@@ -135,14 +130,14 @@ def _number(text: str) -> float | None:
     return NumberForm(evidence[0] if evidence else ".").parse(text)
 
 
-def _batch(value: str, text: str, place: str) -> Batch | None:
+def _batch(value: str, text: str) -> Batch | None:
     found = _SIZE.fullmatch(value)
     number = _number((found[1] if found else value).replace(" ", ""))
     if number is None or number <= 0:
         return None
     words = plain(text).split()
     unit = found[2].lower() if found else next((u for u in ("kg", "g") if u in words), "")
-    return Batch(number, unit, place)
+    return Batch(number, unit)
 
 
 def _free(title: Title, text: str) -> None:
