@@ -8,7 +8,7 @@ from looking import CUT_TEXT, HEADING_LEVELS, OVERFLOWING, SMALL_TEXT, opened
 from zincite.evaluation.predicting import predict_formula
 from zincite.evaluation.regulation import assess_market
 from zincite.formula.reading import parse_formula
-from zincite.interfaces.documents import comparison_html, report_html
+from zincite.interfaces.documents.report import comparison_html, report_html
 
 FORMULA = """
 [formula]

@@ -88,9 +88,9 @@ def back_up(
             "notebook archive`, or with the server's own pg_dump"
         )
     source, path = Path(notebook.name), Path(target)
-    _refuse_open(path)
     if path.exists() and source.exists() and os.path.samefile(source, path):
         raise InputError(f"{path} is the notebook itself, expected another name for the backup")
+    _refuse_open(path)
     with fresh_path(path, "the backup", replace=replace) as part:
         with notebook.read() as connection:
             head = notebook.head_in(connection)  # from here on the reader sees this one state
@@ -136,12 +136,12 @@ def restore_backup(
             "archive: `zincite notebook restore-archive`"
         )
     _check_backup(source)
-    _refuse_open(path)
     if path.exists():
         raise InputError(
             f"{path} is there already, expected a new name: a notebook is never replaced, move it "
             "away first if it is damaged"
         )
+    _refuse_open(path)
     with fresh_path(path, "the notebook") as part:
         try:
             reader = sqlite_reader if log_of(source).exists() else still_reader

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from zincite.errors import NotebookError
 
 __all__ = [
+    "any_text",
     "is_damage",
     "log_of",
     "postgres_engine",
@@ -162,6 +165,22 @@ def take_turn(connection: Connection) -> None:
     connection.execute(sa.select(sa.func.pg_advisory_xact_lock(_LOCK)))
 
 
+@contextmanager
+def any_text(connection: Connection) -> Iterator[None]:
+    """Read texts that are none as well: anything may have come into a file past the notebook."""
+    if connection.dialect.name != "sqlite":
+        yield
+        return
+    driver = connection.connection.driver_connection
+    assert driver is not None
+    before = driver.text_factory
+    driver.text_factory = lambda data: data.decode("utf-8", "surrogateescape")
+    try:
+        yield
+    finally:
+        driver.text_factory = before
+
+
 def unwritable(error: SQLAlchemyError) -> str:
     """Return why a database takes no writes, "" where the error is of another kind."""
     cause: Any = error.orig if isinstance(error, DBAPIError) else None
@@ -178,7 +197,8 @@ def is_damage(error: SQLAlchemyError) -> bool:
     """Return whether the file itself is broken."""
     cause: Any = error.orig if isinstance(error, DBAPIError) else None
     name = str(getattr(cause, "sqlite_errorname", "") or "")
-    return name.startswith("SQLITE_CORRUPT") or name == "SQLITE_NOTADB"
+    broken_text = str(cause).startswith("Could not decode to UTF-8")
+    return name.startswith("SQLITE_CORRUPT") or name == "SQLITE_NOTADB" or broken_text
 
 
 def said(error: Exception) -> str:

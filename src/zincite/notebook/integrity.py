@@ -64,11 +64,22 @@ def _pages(path: Path) -> tuple[int, int]:
         return 0, 0
     if head and head[:16] != _MAGIC:
         raise NotebookError(f"{path} is not a notebook, expected a file made by zincite")
-    # a header whose two counters differ does not keep the count of pages
-    if len(head) < 100 or head[24:28] != head[92:96]:
+    if len(head) < 100:
         return 0, 0
     page = int.from_bytes(head[16:18], "big")
-    return int.from_bytes(head[28:32], "big"), size // (65536 if page == 1 else page or 1)
+    found = size // (65536 if page == 1 else page or 1)
+    owner = int.from_bytes(head[68:72], "big")
+    # a file whose making was interrupted has one page and says nothing yet
+    if owner != APPLICATION_ID and (owner or found > 1):
+        raise _foreign(str(path), owner)
+    # a header whose two counters differ does not keep the count of pages
+    return (int.from_bytes(head[28:32], "big"), found) if head[24:28] == head[92:96] else (0, 0)
+
+
+def _foreign(name: str, owner: object) -> NotebookError:
+    return NotebookError(
+        f"{name} is a file of another program (application {owner}), expected a notebook"
+    )
 
 
 def check_owner(connection: Connection, name: str) -> None:
@@ -81,9 +92,7 @@ def check_owner(connection: Connection, name: str) -> None:
     """
     found = connection.exec_driver_sql("PRAGMA application_id").scalar()
     if found != APPLICATION_ID:
-        raise NotebookError(
-            f"{name} is a file of another program (application {found}), expected a notebook"
-        )
+        raise _foreign(name, found)
 
 
 def broken_end(connection: Connection) -> str:

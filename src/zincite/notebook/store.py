@@ -13,6 +13,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from zincite.errors import DamagedError, NotebookError, ReadOnlyError
 from zincite.notebook.engines import (
+    any_text,
     is_damage,
     postgres_engine,
     said,
@@ -269,7 +270,7 @@ def _look_before(notebook: Notebook) -> None:
 
 
 def _look_after(notebook: Notebook) -> None:
-    with notebook.engine.connect() as connection:
+    with notebook.engine.connect() as connection, any_text(connection):
         may_write = (
             notebook.is_sqlite
             or connection.execute(sa.text("SELECT has_table_privilege('event', 'INSERT')")).scalar()

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 
 import sqlalchemy as sa
@@ -16,6 +14,7 @@ from zincite.notebook.checking.file import check_file_pages, check_search_index
 from zincite.notebook.checking.findings import Fault, Findings, Progress
 from zincite.notebook.checking.kept import check_blobs, check_credentials, check_words
 from zincite.notebook.checking.rows import check_parts, check_rows
+from zincite.notebook.engines import any_text
 from zincite.notebook.schema import NOUNS, blob, credential, event
 from zincite.notebook.store import Notebook
 
@@ -118,7 +117,7 @@ def verify(
         If `head` is no hash.
     """
     wanted = head_digits(head) if head else ""
-    with notebook.read() as connection, _whatever_text(connection, notebook):
+    with notebook.read() as connection, any_text(connection):
         findings = Findings(at_most, _rows_to_check(connection), progress)
         if wanted:
             with findings.stage("the chain"):
@@ -171,19 +170,3 @@ def _rows_to_check(connection: Connection) -> int:
     ]
     row = connection.execute(sa.select(*counts)).one()
     return sum(int(number) for number in row)
-
-
-@contextmanager
-def _whatever_text(connection: Connection, notebook: Notebook) -> Iterator[None]:
-    """Read texts that are none as well: somebody may have written anything into an SQLite file."""
-    if not notebook.is_sqlite:
-        yield
-        return
-    driver = connection.connection.driver_connection
-    assert driver is not None
-    before = driver.text_factory
-    driver.text_factory = lambda data: data.decode("utf-8", "surrogateescape")
-    try:
-        yield
-    finally:
-        driver.text_factory = before

@@ -14,8 +14,8 @@ from zincite.errors import InputError
 from zincite.evaluation.estimate import Estimate
 from zincite.evaluation.prediction import CAUTIONS
 from zincite.evaluation.regulation.verdict import MarketAssessment, Requirement
-from zincite.interfaces.documents import comparison_html, report_html
 from zincite.interfaces.documents.judged import key_numbers
+from zincite.interfaces.documents.report import comparison_html, report_html
 
 DAY = datetime.date(2026, 11, 25)
 _VOID = {"meta", "link", "br", "img", "input", "hr"}

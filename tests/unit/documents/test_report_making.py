@@ -5,7 +5,7 @@ import re
 import pytest
 
 from zincite.formula.reading import load_formula, parse_formula
-from zincite.interfaces.documents import report_html
+from zincite.interfaces.documents.report import report_html
 from zincite.workbench.formulas import predict
 from zincite.workbench.making.overview import overview
 

@@ -1,5 +1,4 @@
-"""Documents: pictures in SVG and pages in HTML that need no other file."""
+"""Documents: pictures in SVG and pages in HTML that need no other file.
 
-from zincite.interfaces.documents.report import comparison_html, report_html
-
-__all__ = ["comparison_html", "report_html"]
+Pages load the models, numbers and words do not: import from the module itself.
+"""
