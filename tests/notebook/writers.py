@@ -139,7 +139,13 @@ def make_counters(notebook: Notebook) -> None:
             writer.add("project", {"code": f"C{number}", "name": "counter", "note": "1000"})
 
 
-ACTS = {"write_on": write_on, "carry": carry, "look": look}
+def open_it(order: dict[str, Any], worker: int) -> None:
+    """Open a notebook, which brings it to the present layout."""
+    with open_notebook(order["where"]):
+        tell("opened", worker)
+
+
+ACTS = {"write_on": write_on, "carry": carry, "look": look, "open_it": open_it}
 
 
 def _child(act: str, order: dict[str, Any], worker: int) -> None:
