@@ -26,7 +26,7 @@ def test_the_page_shows_both_commands() -> None:
 def test_each_excerpt_is_what_the_command_prints(
     line: str, excerpt: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for file in DEMO.iterdir():
+    for file in DEMO.glob("*.toml"):
         shutil.copy(file, tmp_path)
     monkeypatch.chdir(tmp_path)
     found = CliRunner().invoke(application, shlex.split(line)[1:])

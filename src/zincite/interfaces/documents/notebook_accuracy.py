@@ -43,7 +43,9 @@ def accuracy_html(report: AccuracyReport, *, made_on: datetime.date | None = Non
         .get_template("notebook_accuracy.html")
         .render(
             report=report,
-            proud=[quantity_words(one.quantity) for one in found if one.too_proud],
+            proud=[
+                f"{quantity_words(one.quantity)} ({one.kind})" for one in found if one.too_proud
+            ],
             summary=_summary(found),
             figures=[_figure(n, one) for n, one in enumerate(found)],
             versions=versions(),
@@ -55,7 +57,7 @@ def accuracy_html(report: AccuracyReport, *, made_on: datetime.date | None = Non
 
 def _summary(found: tuple[QuantityAccuracy, ...]) -> SheetTable:
     columns = (
-        ("figure", "left"), ("pairs", "right"), ("inside the interval", "right"),
+        ("figure", "left"), ("test", "left"), ("pairs", "right"), ("inside the interval", "right"),
         ("promised", "right"), ("measured / predicted", "right"),
         ("mean score (CRPS)", "right"), ("", "left"),
     )  # fmt: skip
@@ -65,6 +67,7 @@ def _summary(found: tuple[QuantityAccuracy, ...]) -> SheetTable:
 def _row(one: QuantityAccuracy) -> tuple[str, ...]:
     return (
         quantity_words(one.quantity),
+        one.kind,
         str(len(one.pairs)),
         f"{one.inside_count} of {one.count}" if one.count else "",
         f"{100 * one.promised:.0f} %" if one.count else "",
@@ -83,4 +86,4 @@ def _figure(number: int, one: QuantityAccuracy) -> tuple[str, list[Markup], str]
     late = sum(not pair.ahead for pair in one.pairs)
     after = f" {late} predicted after the trial, drawn faint, count for nothing." if late else ""
     held = f"{one.inside_count} of {one.count} inside the 90 % interval." if one.count else ""
-    return quantity_words(one.quantity), pictures, f"{held}{ratio}{after}".strip()
+    return f"{quantity_words(one.quantity)}, {one.kind}", pictures, f"{held}{ratio}{after}".strip()

@@ -80,11 +80,13 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class QuantityAccuracy:
-    """All pairs of one figure.
+    """All pairs of one figure by one kind of test: plates and people do not measure the same.
 
     Attributes
     ----------
     quantity, unit : str
+    kind : str
+        The test, such as "uva" or "uva-pf".
     pairs : tuple of Pair
         In order of time.
     count, inside_count : int
@@ -105,6 +107,7 @@ class QuantityAccuracy:
 
     quantity: str
     unit: str
+    kind: str
     pairs: tuple[Pair, ...]
     count: int
     inside_count: int
@@ -163,12 +166,12 @@ def accuracy(
     """
     rows = connection.execute(_question(quantity, project).limit(at_most + 1)).mappings().all()
     more = len(rows) > at_most
-    groups: dict[tuple[str, str], list[Any]] = {}
+    groups: dict[tuple[str, str, str], list[Any]] = {}
     for row in _stood(rows[:at_most]):
-        groups.setdefault((row["quantity"], row["unit"]), []).append(row)
-    found = [_summary(name, unit, group) for (name, unit), group in groups.items()]
+        groups.setdefault((row["quantity"], row["unit"], row["kind"]), []).append(row)
+    found = [_summary(*key, group) for key, group in groups.items()]
     order = {name: n for n, name in enumerate(KEY_QUANTITIES)}
-    found.sort(key=lambda one: (order.get(one.quantity, len(order)), one.quantity))
+    found.sort(key=lambda one: (order.get(one.quantity, len(order)), one.quantity, one.kind))
     return Accuracy(tuple(found), more)
 
 
@@ -223,7 +226,7 @@ def _standing(row: Any) -> tuple[bool, int]:
     return ahead, row["prediction_number"] if ahead else -row["prediction_number"]
 
 
-def _summary(quantity: str, unit: str, rows: Sequence[Any]) -> QuantityAccuracy:
+def _summary(quantity: str, unit: str, kind: str, rows: Sequence[Any]) -> QuantityAccuracy:
     scores = interval_scores(rows)
     pairs = [_pair(row, score) for row, score in zip(rows, scores, strict=True)]
     count = inside = 0
@@ -235,7 +238,7 @@ def _summary(quantity: str, unit: str, rows: Sequence[Any]) -> QuantityAccuracy:
     ratios = [0.0 if pair.ratio is None else pair.ratio for pair in counted]
     scored = [pair.crps for pair in counted if pair.crps is not None]
     return QuantityAccuracy(
-        quantity, unit, tuple(pairs), count, inside, inside / count if count else None, LEVEL,
+        quantity, unit, kind, tuple(pairs), count, inside, inside / count if count else None, LEVEL,
         too_few_inside(inside, count),
         geometric_mean(ratios),
         sum(scored) / len(scored) if scored else None,

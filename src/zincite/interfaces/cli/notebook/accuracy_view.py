@@ -28,11 +28,15 @@ def show_accuracy(screen: Screen, report: AccuracyReport) -> None:
         return
     screen.table(
         (
-            ("figure", "left"), ("pairs", "right"), ("inside", "right"), ("promised", "right"),
-            ("measured/predicted", "right"), ("mean score (CRPS)", "right"), ("", "left"),
+            ("figure", "left"), ("test", "left"), ("pairs", "right"), ("inside", "right"),
+            ("promised", "right"), ("ratio", "right"), ("mean score", "right"), ("", "left"),
         ),
         (_summary(one) for one in found.quantities),
     )  # fmt: skip
+    screen.line(
+        "test: the kind of assay. ratio: measured over predicted. mean score: CRPS, small is good.",
+        style="dim",
+    )
     if len(found.quantities) <= _FEW:
         for one in found.quantities:
             _pairs(screen, one)
@@ -47,6 +51,7 @@ def _summary(one: QuantityAccuracy) -> list[str | Text]:
     score = "" if one.mean_crps is None else with_unit(number_text(one.mean_crps), one.unit)
     return [
         quantity_words(one.quantity),
+        one.kind,
         str(len(one.pairs)),
         f"{one.inside_count} of {one.count}" if one.count else "",
         f"{100 * one.promised:.0f} %" if one.count else "",
@@ -58,10 +63,12 @@ def _summary(one: QuantityAccuracy) -> list[str | Text]:
 
 def _pairs(screen: Screen, one: QuantityAccuracy) -> None:
     unit = f"{unit_text(one.unit)}; " if one.unit else ""
-    screen.heading(quantity_words(one.quantity), f"{unit}so far: share inside the interval")
+    screen.heading(
+        quantity_words(one.quantity), f"{one.kind}; {unit}so far: share inside the interval"
+    )
     screen.table(
         (
-            ("measured on", "left"), ("result", "left"), ("test", "left"), ("version", "left"),
+            ("measured on", "left"), ("result", "left"), ("version", "left"),
             ("predicted", "left"), ("measured", "left"), ("ratio", "right"), ("", "left"),
             ("so far", "right"),
         ),
@@ -77,7 +84,6 @@ def _pair(pair: Pair) -> list[str | Text]:
     return [
         pair.on,
         pair.result,
-        pair.kind,
         pair.formula,
         measured(pair.median, pair.low, pair.high, ""),
         measured(pair.measured, pair.measured_low, pair.measured_high, ""),
