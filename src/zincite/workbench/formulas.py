@@ -15,7 +15,15 @@ from zincite.formula.formula import Formula
 from zincite.formula.reading import load_formula
 from zincite.learning.posterior import LabPosterior
 
-__all__ = ["Comparison", "check", "compare", "open_formula", "predict", "tint"]
+__all__ = [
+    "Comparison",
+    "FormulaSource",
+    "check",
+    "compare",
+    "open_formula",
+    "predict",
+    "tint",
+]
 
 DEFAULT_MARKETS = ("eu",)
 
@@ -48,9 +56,13 @@ class Comparison:
         }
 
 
-def open_formula(path: str | Path, *, cards: str | Path | None = None) -> Formula:
+FormulaSource = str | Path | Formula
+"""A formula file, or a formula that is open already."""
+
+
+def open_formula(path: FormulaSource, *, cards: str | Path | None = None) -> Formula:
     """Return the formula of a file, with the cards of a file or folder where given."""
-    return load_formula(path, cards=cards)
+    return path if isinstance(path, Formula) else load_formula(path, cards=cards)
 
 
 def predict(

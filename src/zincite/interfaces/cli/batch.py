@@ -9,6 +9,7 @@ import click
 
 from zincite.errors import InputError
 from zincite.interfaces.cli.notebook.common import optional_notebook
+from zincite.interfaces.cli.opening import head_line, opened_formula
 from zincite.interfaces.cli.options import as_json, cards, formula_file, write_text
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ def batch(
     from zincite.workbench.making.batch import batch_template, review_batch
 
     html, template, filled = given["html"], given["template"], given["filled"]
-    made = _made(_opened(formula, cards, notebook), given)
+    made = _made(opened_formula(formula, cards, notebook), given)
     if template is not None:
         _refuse_same(template, {"the formula": formula, "--filled": filled})
         text = batch_template(made)
@@ -91,24 +92,10 @@ def batch(
     if html is not None:
         from zincite.interfaces.documents.making.batch_page import batch_html
 
-        write_text(html, batch_html(made), what="the record")
+        write_text(html, batch_html(made, head=head_line(notebook)), what="the record")
     _show(made, as_json, [name for name in (html, template) if name is not None])
     review = made.result.review
     ctx.exit(1 if review is not None and review.verdict == "fails" else 0)
-
-
-def _opened(formula: str, cards: str | None, notebook: str | None) -> Formula:
-    if notebook is None:
-        from zincite.workbench.formulas import open_formula
-
-        return open_formula(formula, cards=cards)
-    if cards is not None:
-        raise InputError(
-            "--cards with --notebook: a stored version has its own cards, expected no --cards"
-        )
-    from zincite.workbench.notebook.formulas import open_version
-
-    return open_version(notebook, formula)
 
 
 def _made(formula: Formula, given: dict[str, Any]) -> MakingReport[BatchRecord]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from zincite.interfaces.cli.notebook.common import optional_notebook
+from zincite.interfaces.cli.opening import opened_formula
 from zincite.interfaces.cli.options import as_json, cards, formula_file, model
 
 __all__ = ["check", "overall"]
@@ -28,6 +30,7 @@ def overall(verdicts: tuple[str, ...]) -> str:
 @as_json
 @cards
 @model
+@optional_notebook
 @click.pass_context
 def check(
     ctx: click.Context,
@@ -36,6 +39,7 @@ def check(
     as_json: bool,
     cards: str | None,
     model: str | None,
+    notebook: str | None,
 ) -> None:
     """Check a formula against the rules of markets and its brief.
 
@@ -43,11 +47,11 @@ def check(
     its source and date. Exit status 1 where a requirement of a market or of the brief fails.
     """
     from zincite.workbench.formulas import check as judge
-    from zincite.workbench.formulas import open_formula, predict
+    from zincite.workbench.formulas import predict
     from zincite.workbench.learning import open_laboratory
 
     laboratory = None if model is None else open_laboratory(model)
-    made = predict(open_formula(formula, cards=cards), laboratory=laboratory)
+    made = predict(opened_formula(formula, cards, notebook), laboratory=laboratory)
     found = judge(made.formula, tuple(dict.fromkeys(markets)), prediction=made)
     word = overall((*(market.verdict for market in found), made.verdict))
     from zincite.interfaces.cli.terminal import Screen, print_json

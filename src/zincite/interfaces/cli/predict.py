@@ -8,6 +8,7 @@ import click
 
 from zincite.errors import InputError, OutOfRangeError
 from zincite.interfaces.cli.notebook.common import optional_notebook, who
+from zincite.interfaces.cli.opening import head_line
 from zincite.interfaces.cli.options import as_json, cards, formula_file, model, write_text
 
 if TYPE_CHECKING:
@@ -80,7 +81,7 @@ def predict(
         )
         made, shown, kept = found.prediction, found.to_dict, found.sentence
     if html is not None:
-        write_text(html, _report(made), what="the report")
+        write_text(html, _report(made, head_line(notebook)), what="the report")
     if as_json:
         from zincite.interfaces.cli.terminal import print_json
 
@@ -131,9 +132,14 @@ def _refuse_with_notebook(cards: str | None, dose_mg_cm2: float) -> None:
         )
 
 
-def _report(made: Prediction) -> str:
+def _report(made: Prediction, head: str) -> str:
     from zincite.interfaces.documents.report import report_html
     from zincite.workbench.formulas import check
     from zincite.workbench.making.overview import overview
 
-    return report_html(made, check(made.formula, prediction=made), making=overview(made.formula))
+    return report_html(
+        made,
+        check(made.formula, prediction=made),
+        making=overview(made.formula),
+        head=head,
+    )

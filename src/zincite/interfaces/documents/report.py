@@ -57,6 +57,7 @@ def report_html(
     compared: Sequence[Prediction] = (),
     making: Overview | None = None,
     made_on: datetime.date | None = None,
+    head: str = "",
 ) -> str:
     """Return the report of one prediction as a whole HTML page.
 
@@ -71,6 +72,8 @@ def report_html(
         Answers on the formula's making.
     made_on : date, optional
         Printed date; today where left out.
+    head : str
+        Where the notebook's history ends, as `Head.line` says it; "" without a notebook.
 
     Returns
     -------
@@ -123,6 +126,7 @@ def report_html(
             ),
             versions=versions(),
             made_on=(made_on or datetime.date.today()).isoformat(),
+            notebook_head=head,
         )
     )
     return page
@@ -188,7 +192,10 @@ def _notes(predictions: Sequence[Prediction]) -> list[tuple[str, str]]:
 
 
 def comparison_html(
-    predictions: Sequence[Prediction], *, made_on: datetime.date | None = None
+    predictions: Sequence[Prediction],
+    *,
+    made_on: datetime.date | None = None,
+    head: str = "",
 ) -> str:
     """Return formulas side by side as a whole HTML page.
 
@@ -198,6 +205,8 @@ def comparison_html(
         Two or more; differences are counted from the first.
     made_on : date, optional
         Printed date; today where left out.
+    head : str
+        Where the notebook's history ends, as `Head.line` says it; "" without a notebook.
 
     Returns
     -------
@@ -248,6 +257,7 @@ def comparison_html(
             cautions=CAUTIONS,
             versions=versions(),
             made_on=(made_on or datetime.date.today()).isoformat(),
+            notebook_head=head,
         )
     )
     return page

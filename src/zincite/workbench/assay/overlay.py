@@ -20,7 +20,7 @@ from zincite.formula.formula import Formula
 from zincite.learning.posterior import LabPosterior
 from zincite.physics.photoprotection import UV_GRID_NM
 from zincite.statistics.scoring import crps, probability_integral_transform
-from zincite.workbench.formulas import open_formula
+from zincite.workbench.formulas import FormulaSource, open_formula
 from zincite.workbench.learning import open_laboratory
 
 __all__ = [
@@ -145,13 +145,13 @@ class Expected:
     Attributes
     ----------
     formula : Formula
-    path : str
-        As the user gave it.
+    path : str or None
+        As the user gave it; None of a formula that came open.
     laboratory : LabPosterior or None
     """
 
     formula: Formula
-    path: str
+    path: str | None
     laboratory: LabPosterior | None = None
 
     @property
@@ -211,7 +211,7 @@ class Expected:
 
 
 def open_expected(
-    formula: str | Path | None,
+    formula: FormulaSource | None,
     *,
     cards: str | Path | None = None,
     model: str | Path | None = None,
@@ -220,8 +220,8 @@ def open_expected(
 
     Parameters
     ----------
-    formula : str or Path, optional
-        Formula file.
+    formula : str, Path or Formula, optional
+        Formula file, or a formula that is open already.
     cards : str or Path, optional
         Cards used before the library's.
     model : str or Path, optional
@@ -230,7 +230,8 @@ def open_expected(
     if formula is None:
         return None
     laboratory = None if model is None else open_laboratory(model)
-    return Expected(open_formula(formula, cards=cards), str(formula), laboratory)
+    path = None if isinstance(formula, Formula) else str(formula)
+    return Expected(open_formula(formula, cards=cards), path, laboratory)
 
 
 def compared(

@@ -10,7 +10,7 @@ from zincite.evaluation.making.stress.process_change import ProcessChange
 from zincite.evaluation.making.stress.size_file import SizeFit, fit_sizes
 from zincite.evaluation.making.stress.size_fit_file import load_size_fit, save_size_fit
 from zincite.evaluation.making.stress.what_if import what_if
-from zincite.workbench.formulas import open_formula
+from zincite.workbench.formulas import FormulaSource, open_formula
 from zincite.workbench.making.report import MakingReport
 
 __all__ = ["deagglomeration", "fit", "open_fit"]
@@ -22,7 +22,7 @@ def open_fit(path: str | Path) -> dict[str, DeviceKinetics]:
 
 
 def deagglomeration(
-    path: str | Path,
+    path: FormulaSource,
     change: ProcessChange | None = None,
     *,
     fitted: str | Path | None = None,
@@ -33,7 +33,7 @@ def deagglomeration(
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or Formula
         Formula file.
     change : ProcessChange, optional
         Asked for; five minutes more and two mills when left out.

@@ -13,14 +13,14 @@ from zincite.evaluation.making.dispersion.mill_base_design import MillBaseDesign
 from zincite.evaluation.making.dispersion.points import PointsResult, evaluate_points
 from zincite.evaluation.making.dispersion.reading import read_ladder, read_points
 from zincite.workbench.assay.report import in_file
-from zincite.workbench.formulas import open_formula
+from zincite.workbench.formulas import FormulaSource, open_formula
 from zincite.workbench.making.report import MakingReport
 
 __all__ = ["bench", "ladder", "mill_base", "points"]
 
 
 def bench(
-    path: str | Path,
+    path: FormulaSource,
     *,
     bet_m2_g: Mapping[str, float] | None = None,
     gamma_mg_m2: float | None = None,
@@ -30,7 +30,7 @@ def bench(
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or Formula
         Formula file.
     bet_m2_g, gamma_mg_m2
         As `bench_of`.
@@ -43,7 +43,7 @@ def bench(
 
 
 def mill_base(
-    path: str | Path,
+    path: FormulaSource,
     device: str,
     *,
     solids_percent: float | None = None,
@@ -57,7 +57,7 @@ def mill_base(
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or Formula
         Formula file.
     device, solids_percent, oil_viscosity_mPas, dispersant_percent, bet_m2_g, gamma_mg_m2
         As `design_mill_base`.
@@ -80,7 +80,7 @@ def mill_base(
 def ladder(
     path: str | Path,
     *,
-    formula: str | Path | None = None,
+    formula: FormulaSource | None = None,
     confidence: float = 0.95,
     decimal: str | None = None,
     cards: str | Path | None = None,
@@ -91,7 +91,7 @@ def ladder(
     ----------
     path, decimal
         As `read_ladder`.
-    formula : str or Path, optional
+    formula : str, Path or Formula, optional
         Formula file.
     confidence : float
         Of the interval.

@@ -6,14 +6,14 @@ from pathlib import Path
 
 from zincite.evaluation.making.emulsions.emulsion import EmulsionOutlook, judge_emulsion
 from zincite.evaluation.making.emulsions.feel import FeelOutlook, judge_feel
-from zincite.workbench.formulas import open_formula
+from zincite.workbench.formulas import FormulaSource, open_formula
 from zincite.workbench.making.report import MakingReport
 
 __all__ = ["emulsion", "feel"]
 
 
 def emulsion(
-    path: str | Path,
+    path: FormulaSource,
     *,
     measured_viscosity_mPas: float | None = None,
     d32_um: float | None = None,
@@ -24,7 +24,7 @@ def emulsion(
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or Formula
         Formula file.
     measured_viscosity_mPas, d32_um, yield_stress_Pa : float, optional
         Measured on the formula; as `judge_emulsion`.
@@ -41,12 +41,12 @@ def emulsion(
     return MakingReport("emulsion", outlook, formula)
 
 
-def feel(path: str | Path, *, cards: str | Path | None = None) -> MakingReport[FeelOutlook]:
+def feel(path: FormulaSource, *, cards: str | Path | None = None) -> MakingReport[FeelOutlook]:
     """Return the indicators of a formula's feel.
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or Formula
         Formula file.
     cards : str or Path, optional
         Material cards used before the library's.

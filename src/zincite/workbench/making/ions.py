@@ -7,14 +7,14 @@ from pathlib import Path
 from zincite.errors import InputError
 from zincite.evaluation.making.water.ions import AUTO, evaluate_ions
 from zincite.evaluation.making.water.ions_result import IonsResult
-from zincite.formula.reading import load_formula
+from zincite.workbench.formulas import FormulaSource, open_formula
 from zincite.workbench.making.report import MakingReport
 
 __all__ = ["ions"]
 
 
 def ions(
-    formula: str | Path | None = None,
+    formula: FormulaSource | None = None,
     *,
     ph: float | None = None,
     ionic_strength: str | float | None = None,
@@ -25,7 +25,7 @@ def ions(
 
     Parameters
     ----------
-    formula : str or Path, optional
+    formula : str, Path or Formula, optional
     ph : float, optional
         Held; else the formula's own or the calculated one.
     ionic_strength : str, float or None
@@ -48,6 +48,6 @@ def ions(
             raise InputError(
                 f"--ionic-strength is {ionic_strength!r}, expected a number of mol/L or {AUTO}"
             ) from None
-    found = None if formula is None else load_formula(formula, cards=cards)
+    found = None if formula is None else open_formula(formula, cards=cards)
     result = evaluate_ions(found, ph=ph, ionic_strength=strength, exposed_share=exposed)
     return MakingReport("ions", result, found)

@@ -8,14 +8,14 @@ from pathlib import Path
 from zincite.evaluation.making.process.process_plan import ProcessPlan, process_plan
 from zincite.evaluation.making.process.scale_rules import Limits
 from zincite.evaluation.making.process.scale_up import ScaleUp, Target, scale_up
-from zincite.workbench.formulas import open_formula
+from zincite.workbench.formulas import FormulaSource, open_formula
 from zincite.workbench.making.report import MakingReport
 
 __all__ = ["process", "scale"]
 
 
 def process(
-    path: str | Path,
+    path: FormulaSource,
     *,
     hot_C: float | None = None,
     warm_C: float | None = None,
@@ -25,7 +25,7 @@ def process(
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or Formula
         Formula file.
     hot_C, warm_C : float, optional
         Of the ways that it is compared with. [degC]
@@ -37,7 +37,7 @@ def process(
 
 
 def scale(
-    path: str | Path,
+    path: FormulaSource,
     targets: Sequence[tuple[float, float | None]],
     *,
     rule: str,
@@ -51,7 +51,7 @@ def scale(
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or Formula
         Formula file whose [process] is the laboratory's.
     targets : sequence of (float, float or None)
         Batch [kg] and diameter of the rotor [m], None for a similar one.

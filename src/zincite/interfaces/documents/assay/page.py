@@ -17,7 +17,9 @@ from zincite.workbench.assay.report import CAUTIONS, AssayReport
 __all__ = ["assay_html"]
 
 
-def assay_html(report: AssayReport[Any, Any], *, made_on: datetime.date | None = None) -> str:
+def assay_html(
+    report: AssayReport[Any, Any], *, made_on: datetime.date | None = None, head: str = ""
+) -> str:
     """Return an evaluated test as a whole HTML page.
 
     Parameters
@@ -25,6 +27,8 @@ def assay_html(report: AssayReport[Any, Any], *, made_on: datetime.date | None =
     report : AssayReport
     made_on : date, optional
         Printed date; today where left out.
+    head : str
+        Where the notebook's history ends, as `Head.line` says it; "" without a notebook.
 
     Returns
     -------
@@ -48,6 +52,7 @@ def assay_html(report: AssayReport[Any, Any], *, made_on: datetime.date | None =
             cautions=CAUTIONS,
             versions=versions(),
             made_on=(made_on or datetime.date.today()).isoformat(),
+            notebook_head=head,
         )
     )
     return page

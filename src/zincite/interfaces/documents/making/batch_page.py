@@ -23,7 +23,9 @@ _EMPTY_DEVIATIONS = 5
 """Lines for deviations on an empty record."""
 
 
-def batch_html(report: MakingReport[BatchRecord], *, made_on: datetime.date | None = None) -> str:
+def batch_html(
+    report: MakingReport[BatchRecord], *, made_on: datetime.date | None = None, head: str = ""
+) -> str:
     """Return a batch record as a whole HTML page.
 
     Parameters
@@ -31,6 +33,8 @@ def batch_html(report: MakingReport[BatchRecord], *, made_on: datetime.date | No
     report : MakingReport of BatchRecord
     made_on : date, optional
         Printed date of issue; today where left out.
+    head : str
+        Where the notebook's history ends, as `Head.line` says it; "" without a notebook.
 
     Returns
     -------
@@ -65,6 +69,7 @@ def batch_html(report: MakingReport[BatchRecord], *, made_on: datetime.date | No
             blank_deviations=_EMPTY_DEVIATIONS,
             versions=versions(),
             made_on=(made_on or datetime.date.today()).isoformat(),
+            notebook_head=head,
         )
     )
     return page

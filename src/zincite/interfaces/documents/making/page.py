@@ -16,7 +16,9 @@ from zincite.workbench.making.report import CAUTIONS, MakingReport
 __all__ = ["making_html"]
 
 
-def making_html(report: MakingReport[Any], *, made_on: datetime.date | None = None) -> str:
+def making_html(
+    report: MakingReport[Any], *, made_on: datetime.date | None = None, head: str = ""
+) -> str:
     """Return an answer on making as a whole HTML page.
 
     Parameters
@@ -24,6 +26,8 @@ def making_html(report: MakingReport[Any], *, made_on: datetime.date | None = No
     report : MakingReport
     made_on : date, optional
         Printed date; today where left out.
+    head : str
+        Where the notebook's history ends, as `Head.line` says it; "" without a notebook.
 
     Returns
     -------
@@ -45,6 +49,7 @@ def making_html(report: MakingReport[Any], *, made_on: datetime.date | None = No
             cautions=CAUTIONS,
             versions=versions(),
             made_on=(made_on or datetime.date.today()).isoformat(),
+            notebook_head=head,
         )
     )
     return page
