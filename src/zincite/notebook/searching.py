@@ -11,14 +11,16 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from zincite.notebook.naming import names_of
+from zincite.notebook.schema import search_text
 from zincite.notebook.snippets import matches, snippet
-from zincite.notebook.words import chains_of, fold, joined, noun_word
+from zincite.notebook.words import chains_of, fold, joined, noun_word, pairs_of, plain_part
 
 __all__ = ["Found", "Search", "Term", "search", "terms_of"]
 
 SEARCHED = ("project", "brief", "formula", "material", "lot", "trial", "result", "decision",
             "comment", "attachment")  # fmt: skip
 _MOST_ASKED, _MOST_TERMS, _CANDIDATES, _OPEN_CANDIDATES = 1000, 10, 100, 300
+_FEW = 2000  # rows of PostgreSQL that are sorted; of more the newest are near
 _LEAST_OPEN = 2  # a single letter begins nearly everything
 _PIECE = re.compile(r'"([^"]*)"|([^\s"]+)')
 _SQLITE = sa.text(
@@ -26,9 +28,11 @@ _SQLITE = sa.text(
     "JOIN search_text AS t ON t.id = search_index.rowid WHERE search_index MATCH :asked "
     "ORDER BY search_index.rowid DESC LIMIT :most"
 )
-_POSTGRES = sa.text(
-    "SELECT id, noun, subject, body, folded FROM search_text "
-    "WHERE vector @@ CAST(:asked AS tsquery) ORDER BY id DESC LIMIT :most"
+_BY_INDEX = sa.text("SELECT search_by_index(CAST(:asked AS tsquery), :most)")
+_FROM_NEWEST = sa.text("SELECT search_from_newest(CAST(:asked AS tsquery), :noun, :most)")
+_NEWEST = sa.text(
+    "SELECT id FROM search_text WHERE vector @@ CAST(:asked AS tsquery) "
+    "ORDER BY id DESC LIMIT :most"
 )
 _QUOTES = str.maketrans(dict.fromkeys("\u201c\u201d\u201e\u00ab\u00bb", '"'))
 
@@ -186,11 +190,11 @@ def search(
         newest = _newest(connection, terms, _CANDIDATES + 1, noun=noun)
         more = more or len(newest) > _CANDIDATES
         rows |= {row.id: row for row in newest}
-    if len(rows) < limit:
+    if len(rows) < limit and not all(term.quoted for term in terms):
         newest = _newest(connection, terms, _OPEN_CANDIDATES + 1)
         more = more or len(newest) > _OPEN_CANDIDATES
         rows |= {row.id: row for row in newest if row.noun in nouns}
-    scored = [(_score(row.folded.split()[1:], terms), row.id, row) for row in rows.values()]
+    scored = [(_score(plain_part(row.folded), terms), row.id, row) for row in rows.values()]
     scored = sorted((s for s in scored if s[0] > 0), key=_order)
     best = scored[:limit]
     return Search(text, terms, _named(connection, best, terms), more or len(scored) > limit)
@@ -200,31 +204,35 @@ def _newest(
     connection: Connection, terms: Sequence[Term], most: int, *, noun: str = ""
 ) -> Sequence[Any]:
     """Return the newest things of a kind that hold all words; without a kind their beginnings."""
-    write = _fts5 if connection.dialect.name == "sqlite" else _tsquery
-    asked = [write((noun_word(noun),))] if noun else []
+    asked = [(noun_word(noun), False)] if noun else []
     for term in terms:
         if term.quoted:
-            asked.append(write(term.words))
+            asked += [(word, False) for word in pairs_of(term.words) or term.words]
             continue
         *first, last = term.words
-        asked += [write((word,)) for word in first]
-        asked.append(write((last,), is_open=not noun and len(last) >= _LEAST_OPEN))
-    query, both = (_SQLITE, " AND ") if write is _fts5 else (_POSTGRES, " & ")
-    return connection.execute(query, {"asked": both.join(asked), "most": most}).all()
+        asked += [(word, False) for word in first]
+        asked.append((last, not noun and len(last) >= _LEAST_OPEN))
+    # folded words hold nothing that either database takes for syntax
+    if connection.dialect.name == "sqlite":
+        text = " AND ".join(f'"{word}"{"*" if is_open else ""}' for word, is_open in asked)
+        return connection.execute(_SQLITE, {"asked": text, "most": most}).all()
+    # in the index each word begins with an x, so that none is read as a number
+    text = " & ".join(f"'x{word}'{':*' if is_open else ''}" for word, is_open in asked)
+    return _newest_postgres(connection, text, noun, most)
 
 
-def _fts5(words: Sequence[str], *, is_open: bool = False) -> str:
-    """Return words as SQLite reads them; folded words hold nothing that it takes for syntax."""
-    return f'"{" ".join(words)}"{"*" if is_open else ""}'
-
-
-def _tsquery(words: Sequence[str], *, is_open: bool = False) -> str:
-    """Return words as PostgreSQL reads them; folded words hold nothing it takes for syntax.
-
-    Each begins with an x, as in the index: no word is read as a number.
-    """
-    listed = " <-> ".join(f"'x{word}'" for word in words)
-    return f"({listed}{':*' if is_open else ''})"
+def _newest_postgres(connection: Connection, asked: str, noun: str, most: int) -> Sequence[Any]:
+    """Return the newest rows that fit, of few all and of many those met first on the way back."""
+    few = {"asked": asked, "most": _FEW + 1}
+    ids = connection.execute(_BY_INDEX, few).scalars().all()
+    if len(ids) > _FEW:
+        many = {"asked": asked, "most": most, **({"noun": noun} if noun else {})}
+        ids = connection.execute(_FROM_NEWEST if noun else _NEWEST, many).scalars().all()
+    if not ids:
+        return []
+    c = search_text.c
+    question = sa.select(c.id, c.noun, c.subject, c.body, c.folded).order_by(c.id.desc())
+    return connection.execute(question.where(c.id.in_(sorted(ids)[-most:]))).all()
 
 
 def _order(item: tuple[float, int, Any]) -> tuple[float, int, int]:

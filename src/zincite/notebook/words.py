@@ -2,7 +2,8 @@
 
 Codes and names of materials are written with hyphens, and people leave those out: words joined by
 a hyphen, a dot or an underscore are also kept as one word from each of them to the end, so that
-"k07" finds K-07 and "oxide-70" finds zinc-oxide-70-silane, each by one look into the index.
+"k07" finds K-07 and "oxide-70" finds zinc-oxide-70-silane, each by one look into the index. Words
+that follow each other are kept as one word in pairs, by which a phrase is looked up.
 
 Folded words are plain ASCII, because each database has its own idea of what a letter is: a letter
 of another script is written as z and five digits of its number.
@@ -15,14 +16,16 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 __all__ = ["LONGEST_WORD", "MOST_TEXT", "Word", "chains_of", "fold", "indexed", "joined",
-           "noun_word", "words_of"]  # fmt: skip
+           "noun_word", "pairs_of", "plain_part", "words_of"]  # fmt: skip
 
 LONGEST_WORD = 60
 """Characters of a word that are compared."""
 MOST_TEXT = 100_000
 """Characters of a text that are searched."""
+_END = "qzx"  # after the words as they stand
 _MOST_INDEXED = 300_000  # characters; PostgreSQL keeps at most 1 MB of words and their places
 _LONGEST_CHAIN = 8
 
@@ -138,17 +141,40 @@ def noun_word(noun: str) -> str:
 
 
 def indexed(noun: str, text: str) -> str:
-    """Return what the index keeps of a thing's text: its kind, its words, its chains as one word.
+    """Return what the index keeps of a thing's text: its kind, its words, chains and pairs as one.
 
     Examples
     --------
     >>> indexed("formula", "K-07@3 Fluid")
-    'qzxformula k 07 3 fluid k07'
+    'qzxformula k 07 3 fluid qzx k07 073 3fluid'
     """
     chains = chains_of(text)
     plain = [word for chain in chains for word in chain]
     whole = [
         joined(chain[n : n + _LONGEST_CHAIN]) for chain in chains for n in range(len(chain) - 1)
     ]
-    found = " ".join([noun_word(noun), *plain, *dict.fromkeys(whole)])
+    found = " ".join([noun_word(noun), *plain, _END, *dict.fromkeys([*whole, *pairs_of(plain)])])
     return found if len(found) <= _MOST_INDEXED else found[:_MOST_INDEXED].rpartition(" ")[0]
+
+
+def plain_part(kept: str) -> list[str]:
+    """Return the words of a text in their order, of what the index keeps of it.
+
+    Examples
+    --------
+    >>> plain_part("qzxformula k 07 3 fluid qzx k07 073 3fluid")
+    ['k', '07', '3', 'fluid']
+    """
+    words = kept.split()[1:]
+    return words[: words.index(_END)] if _END in words else words
+
+
+def pairs_of(words: Sequence[str]) -> list[str]:
+    """Return words that follow each other as one word each.
+
+    Examples
+    --------
+    >>> pairs_of(["in", "the", "mill"])
+    ['inthe', 'themill']
+    """
+    return [joined(pair) for pair in pairwise(words)]

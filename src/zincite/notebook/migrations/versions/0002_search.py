@@ -24,6 +24,17 @@ _POSTGRES = (
     "ALTER TABLE search_text ADD COLUMN vector tsvector "
     "GENERATED ALWAYS AS (to_tsvector('simple', 'x' || replace(folded, ' ', ' x'))) STORED",
     "CREATE INDEX ix_search_text_vector ON search_text USING gin (vector)",
+    "CREATE INDEX ix_search_text_vector_newest ON search_text (noun, id)",
+    # words that seldom meet are asked of the index, words that often do are met soon on the way
+    # back from the newest; PostgreSQL cannot know which is which, so each way has its function
+    "CREATE FUNCTION search_by_index(asked tsquery, most integer) RETURNS SETOF integer "
+    "LANGUAGE sql STABLE SET enable_seqscan = off SET enable_indexscan = off AS "
+    "$$ SELECT id FROM search_text WHERE vector @@ asked LIMIT most $$",
+    "CREATE FUNCTION search_from_newest(asked tsquery, kind text, most integer) "
+    "RETURNS SETOF integer LANGUAGE plpgsql STABLE SET enable_seqscan = off "
+    "SET enable_bitmapscan = off AS $$ BEGIN RETURN QUERY EXECUTE format("
+    "'SELECT id FROM search_text WHERE noun = %L AND vector @@ $1 ORDER BY id DESC LIMIT $2', kind)"
+    " USING asked, most; END $$",
 )
 
 
