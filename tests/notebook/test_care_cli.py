@@ -242,6 +242,30 @@ def test_a_broken_end_of_the_history_is_read_but_not_written(
         assert verify(again).faults[0].seq == count - 3
 
 
+def test_verifying_can_be_stopped_and_tells_how_far_it_is(
+    notebook: Notebook, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    fill(notebook, each=6)
+    monkeypatch.setattr("zincite.notebook.checking.findings._BATCH", 10)
+    seen: list[tuple[int, int]] = []
+    assert verify(notebook, progress=lambda *step: seen.append(step)).holds
+    assert seen == sorted(seen)
+    assert len({total for _, total in seen}) == 1
+    assert seen[-1][0] == seen[-1][1]
+    assert seen[-2][0] > 0.9 * seen[-1][1]  # it does not jump to the end
+    for stop in range(0, len(seen) - 1, 3):
+
+        def told(done: int, total: int, stop: int = stop) -> None:
+            if (done, total) == seen[stop]:
+                raise KeyboardInterrupt
+
+        with pytest.raises(KeyboardInterrupt):
+            verify(notebook, progress=told)
+        assert notebook.head()[0] > 0
+    assert verify(notebook).holds
+    assert capfd.readouterr().err == ""
+
+
 def test_opening_looks_only_at_the_end(notebook: Notebook, where: str) -> None:
     """What lies far back is found by verify: opening a large notebook stays quick."""
     fill(notebook, each=8)

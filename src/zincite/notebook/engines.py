@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -27,6 +28,10 @@ __all__ = [
     "take_turn",
     "unwritable",
 ]
+
+# Ctrl-C closes connections under open cursors; what the library then logs is nobody's concern
+# unless the program that uses us listens
+logging.getLogger("sqlalchemy").addHandler(logging.NullHandler())
 
 _LOCK = 0x7A696E63  # a number of our own for PostgreSQL's advisory lock
 BUSY_S = 60.0
@@ -174,7 +179,7 @@ def any_text(connection: Connection) -> Iterator[None]:
     driver = connection.connection.driver_connection
     assert driver is not None
     before = driver.text_factory
-    driver.text_factory = lambda data: data.decode("utf-8", "surrogateescape")
+    driver.text_factory = lambda data: str(data, "utf-8", "surrogateescape")
     try:
         yield
     finally:

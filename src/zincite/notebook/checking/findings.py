@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -101,7 +101,7 @@ def _shown(text: str) -> str:
     return "".join(c if c.isprintable() else "?" for c in short)
 
 
-def rows_of(connection: Connection, query: sa.Select[Any]) -> Iterator[Row[Any]]:
+def rows_of(connection: Connection, query: sa.Select[Any]) -> Generator[Row[Any]]:
     """Give the rows of a query without holding all of them."""
     with connection.execute(query, execution_options={"yield_per": _BATCH}) as found:
         yield from found

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
+from contextlib import closing
 from itertools import groupby
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.engine import Connection
+from sqlalchemy.engine import Connection, Row
 
 from zincite.notebook.chain import seal
 from zincite.notebook.checking.findings import Findings, body_of, rows_of
@@ -99,21 +101,27 @@ def check_words(connection: Connection, findings: Findings) -> None:
         .join(search_text, same, isouter=True)
         .order_by(event.c.noun, event.c.subject, event.c.seq)
     )
-    for (noun, subject), events in groupby(
-        rows_of(connection, query), key=lambda row: (row.noun, row.subject)
-    ):
-        seq, said, kept, folded = None, None, None, None
-        for row in events:
-            words = body_of(row.body).get("words")
-            seq, said = (row.seq, words) if words or seq is None else (seq, said)
-            kept, folded = row.words, row.folded
-            findings.step()
-        right = kept == said and (said is None or folded == indexed(noun, said))
-        if not right and seq not in findings.bad:
-            findings.add(seq, f"{noun} {subject}", "what the search finds it by was changed")
-        if findings.full:
-            return
+    # closed at once where somebody stops it, while the connection is still there
+    with closing(rows_of(connection, query)) as rows:
+        for (noun, subject), events in groupby(rows, key=lambda row: (row.noun, row.subject)):
+            _check_words_of(noun, subject, events, findings)
+            if findings.full:
+                return
     _check_stray_words(connection, findings)
+
+
+def _check_words_of(
+    noun: str, subject: str, events: Iterable[Row[Any]], findings: Findings
+) -> None:
+    seq, said, kept, folded = None, None, None, None
+    for row in events:
+        words = body_of(row.body).get("words")
+        seq, said = (row.seq, words) if words or seq is None else (seq, said)
+        kept, folded = row.words, row.folded
+        findings.step()
+    right = kept == said and (said is None or folded == indexed(noun, said))
+    if not right and seq not in findings.bad:
+        findings.add(seq, f"{noun} {subject}", "what the search finds it by was changed")
 
 
 def _check_stray_words(connection: Connection, findings: Findings) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
+from contextlib import closing
 from itertools import groupby
 from typing import Any
 
@@ -79,9 +80,15 @@ def _check_missing(connection: Connection, table: sa.Table, findings: Findings) 
 
 def check_parts(connection: Connection, noun: Noun, part: sa.Table, findings: Findings) -> None:
     """Compare child rows with the parts in the body of the event that added them."""
-    name, parent = noun.table.name, f"{noun.table.name}_id"
-    skipped = {parent, "event_seq"}
-    groups = _groups(connection, part, findings)
+    # closed at once where somebody stops it, while the connection is still there
+    with closing(_groups(connection, part, findings)) as groups:
+        _compare_parts(connection, noun, part, groups, findings)
+
+
+def _compare_parts(
+    connection: Connection, noun: Noun, part: sa.Table, groups: Iterator[Part], findings: Findings
+) -> None:
+    name = noun.table.name
     here = next(groups, None)
     added = sa.select(event.c.seq, event.c.subject, event.c.body).where(
         event.c.noun == name, event.c.kind == f"{name} added"
@@ -94,10 +101,7 @@ def check_parts(connection: Connection, noun: Noun, part: sa.Table, findings: Fi
         if here is not None and here[0] == row.seq:
             rows = here[1]
             here = next(groups, None)
-        plain = [{k: v for k, v in item.items() if k not in skipped} for item in rows]
-        said = body_of(row.body).get("parts", {}).get(part.name, [])
-        wrong = plain != said or any(item[parent] != row.subject for item in rows)
-        if wrong and row.seq not in findings.bad:
+        if row.seq not in findings.bad and not _as_added(noun, part, rows, row):
             found = f"{part.name} differs from what was written"
             findings.add(row.seq, f"{name} {row.subject}", found)
         if findings.full:
@@ -107,7 +111,15 @@ def check_parts(connection: Connection, noun: Noun, part: sa.Table, findings: Fi
         here = next(groups, None)
 
 
-def _groups(connection: Connection, part: sa.Table, findings: Findings) -> Iterator[Part]:
+def _as_added(noun: Noun, part: sa.Table, rows: list[dict[str, Any]], added: sa.Row[Any]) -> bool:
+    parent = f"{noun.table.name}_id"
+    plain = [{k: v for k, v in row.items() if k not in (parent, "event_seq")} for row in rows]
+    parts = body_of(added.body).get("parts")
+    said = parts.get(part.name, []) if isinstance(parts, dict) else []
+    return plain == said and all(row[parent] == added.subject for row in rows)
+
+
+def _groups(connection: Connection, part: sa.Table, findings: Findings) -> Generator[Part]:
     """Give the child rows of each event, in the order of events."""
     query = part.select().order_by(part.c.event_seq, part.c.position)
     rows = (dict(row._mapping) for row in rows_of(connection, query))
