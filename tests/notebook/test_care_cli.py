@@ -276,6 +276,34 @@ def test_opening_looks_only_at_the_end(notebook: Notebook, where: str) -> None:
         assert verify(again).faults[0].seq == 3
 
 
+@pytest.mark.parametrize("what", ["moved", "deleted", "replaced"])
+def test_a_file_that_is_not_in_its_place_takes_no_more_writes(
+    file: Path, notebook: Notebook, tmp_path: Path, what: str
+) -> None:
+    """SQLite would go on writing into a file that nobody finds any more."""
+    shutil.copy(file, tmp_path / "other.zincite")
+    if what == "deleted":
+        file.unlink()
+    elif what == "moved":
+        file.rename(tmp_path / "away.zincite")
+    else:
+        (tmp_path / "other.zincite").replace(file)
+    for act in (lambda: notebook.write("A"), notebook.read):
+        with pytest.raises(NotebookError, match="was moved, replaced or deleted"), act():
+            pass
+
+
+def test_a_relative_name_stays_the_same_file(
+    file: Path, notebook: Notebook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(file.parent)
+    with open_notebook(file.name) as again:
+        monkeypatch.chdir("/")
+        with again.write("A") as writer:
+            writer.add("project", {"code": "ELSEWHERE", "name": "x", "note": ""})
+    assert notebook.head()[0] > 0
+
+
 def test_a_restored_copy_is_looked_at_first(desk: Desk, file: Path, tmp_path: Path) -> None:
     archive = tmp_path / "lab.zip"
     desk.done("notebook", "archive", archive)

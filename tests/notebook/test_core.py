@@ -184,5 +184,6 @@ def test_opening_what_is_not_there_says_so(tmp_path) -> None:  # type: ignore[no
     (tmp_path / "text.zincite").write_text("hello")
     with pytest.raises(NotebookError, match="is not a notebook"):
         open_notebook(tmp_path / "text.zincite")
-    with pytest.raises(NotebookError, match="postgresql://"):
-        open_notebook("mysql://x/y")
+    for url in ("mysql://x/y", "postgresql://x:port/y", "://"):
+        with pytest.raises(NotebookError, match="postgresql://"):
+            open_notebook(url)

@@ -99,7 +99,7 @@ def test_a_database_survives_kills_of_the_server(own_server: Server) -> None:
     where = own_server.create("servers")
     open_notebook(where, create=True).close()
     chance, watch = random.Random(22), Watch(where)
-    with workers() as hands:
+    with workers() as hands, open_notebook(where) as patient:
         for number in range(8):
             hands.order(where, {"write_on": WRITERS}, round=number)
             hands.wait_for("ack")
@@ -114,6 +114,8 @@ def test_a_database_survives_kills_of_the_server(own_server: Server) -> None:
             assert len(gone) == WRITERS
             own_server.start()
             watch.look(lines)
-        with open_notebook(where) as notebook:
-            assert verify(notebook).faults == ()
+            with patient.write("A") as writer:  # one that stays open goes on by itself
+                writer.add("project", {"code": f"patient {number}", "name": "x", "note": ""})
+            watch.look([["ack", f"patient {number}"]], unsure=0)
+        assert verify(patient).faults == ()
     assert watch.acknowledged > 50
