@@ -175,11 +175,11 @@ def fill(notebook: Notebook, trials: int) -> Filled:
         connection.commit()
         if notebook.is_sqlite:
             connection.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # type: ignore[attr-defined]
-        else:
-            connection.exec_driver_sql("ANALYZE")
-            connection.commit()
     # the quick settings go with the connection
     notebook.engine.dispose()
+    if not notebook.is_sqlite:  # as the server itself does after a while
+        with notebook.engine.connect() as plain:
+            plain.execution_options(isolation_level="AUTOCOMMIT").exec_driver_sql("VACUUM ANALYZE")
     return Filled(len(formulas), trials, trials * RESULTS_A_TRIAL, writer._seq)
 
 
